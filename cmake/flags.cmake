@@ -1,0 +1,36 @@
+# Flags that every target of ours shares.
+
+find_program(CCACHE ccache)
+if(CCACHE AND NOT CMAKE_CXX_COMPILER_LAUNCHER)
+  set(CMAKE_CXX_COMPILER_LAUNCHER ${CCACHE})
+endif()
+
+add_library(quern_flags INTERFACE)
+target_include_directories(quern_flags INTERFACE ${PROJECT_SOURCE_DIR}/src)
+target_compile_options(quern_flags INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow)
+# Debian's toml++ is a compiled library; its own CMake target does not say so.
+target_compile_definitions(quern_flags INTERFACE TOML_HEADER_ONLY=0 QUERN_VERSION="${PROJECT_VERSION}")
+
+if(QUERN_WERROR)
+  target_compile_options(quern_flags INTERFACE -Werror)
+endif()
+if(QUERN_SANITIZE)
+  set(sanitizers -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
+  target_compile_options(quern_flags INTERFACE ${sanitizers})
+  target_link_options(quern_flags INTERFACE ${sanitizers})
+endif()
+if(QUERN_NATIVE)
+  target_compile_options(quern_flags INTERFACE -march=native)
+endif()
+
+# The march along the screw is the hot path. Not -ffast-math: its checks for NaN must work.
+file(GLOB march_sources CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/src/machine/march*.cpp)
+list(FILTER march_sources EXCLUDE REGEX "_(test|fuzz)\\.cpp$")
+if(march_sources AND CMAKE_BUILD_TYPE STREQUAL "Release")
+  set_source_files_properties(${march_sources} PROPERTIES
+    COMPILE_OPTIONS "-O3;-ffp-contract=fast;-fno-math-errno;-fno-trapping-math")
+endif()
+
+if(QUERN_FUZZ)
+  target_compile_options(quern_flags INTERFACE -fsanitize=fuzzer-no-link)
+endif()

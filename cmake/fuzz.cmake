@@ -1,0 +1,11 @@
+# One libFuzzer program per *_fuzz.cpp; the libraries are instrumented too.
+if(NOT CMAKE_CXX_COMPILER_ID STREQUAL "Clang")
+  message(FATAL_ERROR "libFuzzer needs clang: use the preset `fuzz`")
+endif()
+file(GLOB targets CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/src/*/*_fuzz.cpp)
+foreach(source IN LISTS targets)
+  get_filename_component(name ${source} NAME_WE)
+  add_executable(${name} ${source})
+  target_link_libraries(${name} PRIVATE quern_jobs)
+  target_link_options(${name} PRIVATE -fsanitize=fuzzer)
+endforeach()
