@@ -1,13 +1,12 @@
 #include "io/atomic_file.hpp"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <cerrno>
 #include <cstdlib>
 #include <cstring>
+#include <fcntl.h>
 #include <filesystem>
+#include <sys/stat.h>
+#include <unistd.h>
 #include <utility>
 
 namespace quern {
@@ -16,7 +15,7 @@ namespace {
 namespace fs = std::filesystem;
 
 [[noreturn]] void refuse(const std::string& path, const std::string& act, int error) {
-  const std::string right = error == ENOENT ? "make the folder first, or write to one that exists"
+  const std::string right = error == ENOENT   ? "make the folder first, or write to one that exists"
                             : error == EISDIR ? "write the name of a file, not of a folder"
                                               : "write to a folder with free space in which you may make files";
   throw InputError({{.file = path, .wrong = "cannot " + act + ": " + std::strerror(error), .right = right}});
@@ -75,7 +74,7 @@ void write_in_place(const std::string& path, std::string_view content) {
 
 /// Permissions of the file that is replaced, or what the user's mask gives to a new one.
 mode_t permissions(const fs::path& target) {
-  struct stat old {};
+  struct stat old{};
   if (::stat(target.c_str(), &old) == 0) return old.st_mode & 07777;
   const mode_t mask = ::umask(0);
   ::umask(mask);

@@ -1,17 +1,16 @@
 #include "io/atomic_file.hpp"
 
+#include <chrono>
 #include <doctest/doctest.h>
+#include <filesystem>
+#include <fstream>
 #include <signal.h>
+#include <sstream>
 #include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
-#include <unistd.h>
-
-#include <chrono>
-#include <filesystem>
-#include <fstream>
-#include <sstream>
 #include <thread>
+#include <unistd.h>
 
 namespace fs = std::filesystem;
 using quern::InputError;
