@@ -8,8 +8,8 @@ endif()
 add_library(quern_flags INTERFACE)
 target_include_directories(quern_flags INTERFACE ${PROJECT_SOURCE_DIR}/src)
 target_compile_options(quern_flags INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow)
-# Debian's toml++ is a compiled library; its own CMake target does not say so.
-target_compile_definitions(quern_flags INTERFACE TOML_HEADER_ONLY=0 QUERN_VERSION="${PROJECT_VERSION}")
+# Debian builds toml++ as a library, which its own CMake target does not say. Eigen: no files under other licences.
+target_compile_definitions(quern_flags INTERFACE TOML_HEADER_ONLY=0 EIGEN_MPL2_ONLY QUERN_VERSION="${PROJECT_VERSION}")
 
 if(QUERN_WERROR)
   target_compile_options(quern_flags INTERFACE -Werror)
