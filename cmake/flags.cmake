@@ -8,6 +8,9 @@ endif()
 add_library(quern_flags INTERFACE)
 target_include_directories(quern_flags INTERFACE ${PROJECT_SOURCE_DIR}/src)
 target_compile_options(quern_flags INTERFACE -Wall -Wextra -Wpedantic -Wconversion -Wshadow)
+if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU" AND CMAKE_CXX_COMPILER_VERSION VERSION_LESS 13)
+  target_compile_options(quern_flags INTERFACE -Wno-restrict)  # false alarms on std::string, gcc bug 105651
+endif()
 # Debian builds toml++ as a library, which its own CMake target does not say. Eigen: no files under other licences.
 target_compile_definitions(quern_flags INTERFACE TOML_HEADER_ONLY=0 EIGEN_MPL2_ONLY QUERN_VERSION="${PROJECT_VERSION}")
 
