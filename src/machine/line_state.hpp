@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "base/quantity.hpp"
 #include "geometry/screw.hpp"
 namespace quern {
 
