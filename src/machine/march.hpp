@@ -1,0 +1,97 @@
+#pragma once
+#include <vector>
+
+#include "flow/element_flow.hpp"
+#include "machine/pack.hpp"
+#include "machine/stock.hpp"
+#include "machine/trial.hpp"
+namespace quern {
+
+/// A trial made ready for marching: all that does not depend on throughput and speed, hoisted out of the cells.
+struct MarchLine {
+  struct Part {  ///< an element, as a cell sees it; lengths in m, per-turn numbers as in ElementFlow
+    double A1, B_D4, c_tip, c_rest, P1_over, k_tip, k_rest, k_pressure;
+    double free_area, bore, land, nip_land, advance;
+    bool kneading, forward;
+    double log_k_tip, log_k_rest, log_k_pressure;
+  };
+  struct Cell {
+    int part, zone;
+    double dz, from;
+    bool open;  ///< under the opening of a port
+    bool under_feed;
+  };
+  struct Polymer {
+    Viscosity eta;
+    double share, log_lambda;
+    bool constant;
+  };
+  std::vector<Part> parts{};
+  std::vector<Cell> cells{};
+  std::vector<int> element_of{};  ///< per cell: index into Screw::elements
+  std::vector<Polymer> polymers{};
+  HeatTable heat{};
+  std::vector<double> zone_T{};
+  std::vector<char> chilled{};  ///< per zone
+  double D = 0, centre = 0;
+
+  // stock
+  double feed_h = 0, T_feed = 0, fusion = 0, T_melt = 0, size = 0, friction = 0, filler_factor = 1, cp_solid = 0, k_solid = 0, k_melt = 0, rho_solid = 0;
+  double bulk_loose = 0, bulk_compacted = 0, solid_volume_share = 0, polymer_share = 1;
+  bool all_liquid = false;
+  double v0 = 0, v_slope = 0, T_ref = 0, compress = 0;  ///< melt volume: v = v0 + v_slope (T - T_ref) - compress p
+  Solid granules{};  ///< of the first polymer: how yield depends on rate
+
+  // closures
+  double film = 0;           ///< fixed barrel coefficient; negative: Todd
+  double film_solid = 0, engage = 0, engage_conveying = 0, normal_stress = 0, convey = 0, film_time = 0, intake = 0, packing = 0;
+  double action = 0, action_conveying = 0, nusselt = 0, phi_max = 0;
+
+  // die: p = die_k η(rate) V^1 with rate = die_rate V; or a curve
+  const Die* die = nullptr;
+  double die_resistance = 0, die_rate = 0;
+
+  // coolant: rise = duty / coolant_capacity
+  double coolant_capacity = 0;
+
+  int iterations = 200;
+  double tolerance = 1e-8;
+  double tip_starts = 2;
+};
+
+MarchLine march_line(const Trial& trial, const Stock& stock);
+
+/// Heat a chiller can remove at a coolant temperature [W]: straight lines between its points and beyond.
+double chiller_capacity(const Chiller& chiller, double T);
+/// Heat that warms the coolant by one kelvin on its way [W/K], from its flow, or from the closure coolant_rise.
+double coolant_capacity(const Chiller& chiller, double T, const Closures& closures);
+
+/// Along the screw for one point: values at the downstream edge of each cell, but for what says otherwise.
+struct MarchRecord {
+  std::vector<double> T, p_up, p, fill, full, X, tau, energy, film_T, wall_T, heat, friction, melting, shear, flow_work, softened;
+};
+
+/// What one march found, lane by lane; W points side by side.
+template <int W>
+struct MarchResult {
+  using V = Pack<W>;
+  V shaft{}, heat_in{}, heat_out{}, chiller{}, T_end{}, T_max{}, p_die{}, h_end{}, tau{}, filled{}, fill_length{};
+  V friction{}, melting{}, shear{}, flow_work{};
+  V tau_solid{}, tau_transition{}, tau_melt{}, e_solid{}, e_transition{}, e_melt{};
+  V X_end{}, V_end{};  ///< melt fraction and volume flow at the screw's end
+  V flooded{};         ///< index of a cell where melt stands in an open port, -1 none (vent or feed)
+  V choked{};          ///< index of a cell that cannot take the granules, -1 none
+  V choke_ratio{1};    ///< granules offered over what that cell takes
+  V runaway{};         ///< index of the first cell beyond the heat table, -1 none
+  V iterations{}, residual{};
+};
+
+/// Marches W points to the tolerance. A lane that has converged keeps the figures of its own last pass.
+/// @param m [kg/s] and @param N [1/s]: one per lane
+template <int W>
+MarchResult<W> march(const MarchLine& line, const Pack<W>& m, const Pack<W>& N, MarchRecord* record = nullptr);
+
+extern template MarchResult<1> march<1>(const MarchLine&, const Pack<1>&, const Pack<1>&, MarchRecord*);
+extern template MarchResult<8> march<8>(const MarchLine&, const Pack<8>&, const Pack<8>&, MarchRecord*);
+
+}  // namespace quern

@@ -1,0 +1,221 @@
+#include <cmath>
+#include <numbers>
+
+#include "machine/march.hpp"
+#include "flow/heat_transfer.hpp"
+namespace quern {
+namespace {
+
+using std::numbers::pi;
+
+MarchLine::Part part(const Section& section, const Element& element, const Closures& closures) {
+  const ElementFlow flow = element_flow(section, element);
+  const double D = section.screw_diameter;
+  const double scale = flow.given ? 1 : closures[Closure::flow_scale];
+  const double power = flow.given ? 1 : closures[Closure::power_scale];
+  Characteristics line = flow.line;
+  const double c = line.P0 - line.P1 * line.A1;  // Couette part: P* where the pressure gradient vanishes
+  line.A1 *= scale, line.B *= scale;
+  MarchLine::Part p{};
+  p.A1 = line.A1;
+  p.B_D4 = line.B * D * D * D * D;
+  p.c_tip = power * std::min(pi * flow.tip_land * flow.tip_shear_rate / D, 0.7 * c);
+  p.c_rest = power * c - p.c_tip;
+  p.P1_over = line.P1;
+  p.k_tip = flow.tip_shear_rate;
+  p.k_rest = std::sqrt(std::max(p.c_rest, 0.0) / power * D * D / flow.free_area);
+  p.k_pressure = flow.shear_rate_pressure;
+  p.free_area = flow.free_area, p.bore = flow.wetted_bore, p.land = flow.tip_land;
+  p.nip_land = flow.tip_land / (2 * std::max(1, element.starts));
+  p.advance = flow.solid_advance;
+  p.kneading = element.kind == ElementKind::kneading;
+  p.forward = element.kind == ElementKind::conveying && flow.solid_advance > 0;
+  p.log_k_tip = std::log(std::max(p.k_tip, 1e-9)), p.log_k_rest = std::log(std::max(p.k_rest, 1e-9));
+  p.log_k_pressure = std::log(std::max(p.k_pressure, 1e-9));
+  return p;
+}
+
+/// The middle half of a port's zone is open; of a long feed zone, the middle half of its first 6 D.
+struct Opening {
+  double from, to;
+  bool feed;
+};
+std::vector<Opening> openings(const Machine& machine) {
+  std::vector<Opening> found;
+  double at = 0;
+  for (const Zone& zone : machine.zones) {
+    const double length = zone.port == Port::feed ? std::min(zone.length, 6 * machine.section.screw_diameter) : zone.length;
+    if (zone.port != Port::none) found.push_back({at + 0.25 * length, at + 0.75 * length, zone.port == Port::feed});
+    at += zone.length;
+  }
+  return found;
+}
+
+int zone_at(const std::vector<Zone>& zones, double position) {
+  double end = 0;
+  for (std::size_t i = 0; i < zones.size(); ++i) {
+    end += zones[i].length;
+    if (position < end) return static_cast<int>(i);
+  }
+  return static_cast<int>(zones.size()) - 1;
+}
+
+/// Cells end at element borders and at zone borders, so that no cell has two of either.
+std::vector<double> cell_edges(const Trial& trial) {
+  std::vector<double> borders{0};
+  double at = 0;
+  for (const Zone& zone : trial.machine.zones) borders.push_back(at += zone.length);
+  at = 0;
+  for (const Element& element : trial.screw.elements) borders.push_back(at += element.length);
+  std::sort(borders.begin(), borders.end());
+  const double length = at;
+  std::vector<double> edges{0};
+  for (const double border : borders) {
+    const double to = std::min(border, length), gap = to - edges.back();
+    if (gap < 1e-7 * length && border < length) continue;
+    if (gap <= 0) continue;
+    const int n = std::max(1, static_cast<int>(std::lround(gap / length * trial.numerics.cells)));
+    const double from = edges.back();
+    for (int i = 1; i <= n; ++i) edges.push_back(i == n ? to : from + gap * i / n);
+  }
+  return edges;
+}
+
+void set_cells(MarchLine& line, const Trial& trial) {
+  std::vector<Element> distinct;
+  std::vector<int> part_of;
+  for (const Element& element : trial.screw.elements) {
+    const auto same = std::find(distinct.begin(), distinct.end(), element);
+    part_of.push_back(static_cast<int>(same - distinct.begin()));
+    if (same == distinct.end()) {
+      distinct.push_back(element);
+      line.parts.push_back(part(trial.machine.section, element, trial.closures));
+    }
+  }
+  const std::vector<Placed> places = placement(trial.screw);
+  const std::vector<Opening> open = openings(trial.machine);
+  const std::vector<double> edges = cell_edges(trial);
+  std::size_t element = 0;
+  for (std::size_t i = 0; i + 1 < edges.size(); ++i) {
+    const double middle = 0.5 * (edges[i] + edges[i + 1]);
+    while (element + 1 < places.size() && middle > places[element].to) ++element;
+    MarchLine::Cell cell{part_of[element], zone_at(trial.machine.zones, middle), edges[i + 1] - edges[i], edges[i], false, false};
+    for (const Opening& o : open) {
+      if (middle < o.from || middle > o.to) continue;
+      cell.open = true;
+      cell.under_feed |= o.feed;
+    }
+    line.cells.push_back(cell);
+    line.element_of.push_back(static_cast<int>(element));
+  }
+}
+
+void set_stock(MarchLine& line, const Stock& stock) {
+  line.heat = heat_table(stock);
+  line.feed_h = stock.feed_enthalpy, line.T_feed = stock.feed_temperature;
+  line.fusion = stock.fusion, line.T_melt = stock.T_melt, line.all_liquid = stock.all_liquid;
+  line.size = stock.size, line.friction = stock.friction;
+  line.cp_solid = stock.heat_capacity_solid, line.k_solid = stock.conductivity_solid, line.k_melt = stock.conductivity_melt;
+  line.rho_solid = stock.density_solid, line.bulk_loose = stock.bulk_loose, line.bulk_compacted = stock.bulk_compacted;
+  line.solid_volume_share = stock.polymer_volume_share, line.polymer_share = stock.polymer_share;
+  line.granules = stock.polymers().front().material.solid;
+  const double T = stock.all_liquid ? stock.feed_temperature : stock.T_melt + 40;
+  line.T_ref = T;
+  line.v0 = 1 / stock.melt_density(T, 0);
+  line.v_slope = (1 / stock.melt_density(T + 30, 0) - 1 / stock.melt_density(T - 30, 0)) / 60;
+  line.compress = (line.v0 - 1 / stock.melt_density(T, 1e7)) / 1e7;
+  line.filler_factor = stock.filler_factor(T);
+  for (const Stock::Polymer& p : stock.polymers()) {
+    const Viscosity& eta = p.material.viscosity;
+    line.polymers.push_back({eta, p.share, std::log(std::max(eta.lambda, 1e-300)), eta.n == 1 || eta.lambda <= 0});
+  }
+}
+
+void set_die(MarchLine& line, const std::optional<Die>& die) {
+  if (!die) return;
+  line.die = &*die;
+  const double n = die->count;
+  switch (die->kind) {
+    case Die::Kind::curve: return;
+    case Die::Kind::strand: {  // representative viscosity at 0.815 of the apparent rate: Schümmer & Worthoff (1978)
+      const double R = die->diameter / 2;
+      line.die_resistance = 8 * die->land / (pi * R * R * R * R * n);
+      line.die_rate = 0.815 * 4 / (pi * R * R * R * n);
+      return;
+    }
+    case Die::Kind::slit: {  // 0.79 between plates
+      const double H = die->height, W = die->width;
+      line.die_resistance = 12 * die->land / (W * H * H * H * n);
+      line.die_rate = 0.79 * 6 / (W * H * H * n);
+      return;
+    }
+    case Die::Kind::annulus: {
+      const double Ro = die->diameter / 2, k = die->core / die->diameter, H = Ro * (1 - k), W = pi * Ro * (1 + k);
+      const double shape = 1 - std::pow(k, 4) - std::pow(1 - k * k, 2) / std::log(1 / k);
+      line.die_resistance = 8 * die->land / (pi * std::pow(Ro, 4) * shape * n);
+      line.die_rate = 0.79 * 6 / (W * H * H * n);
+      return;
+    }
+  }
+}
+
+void set_closures(MarchLine& line, const Closures& c) {
+  line.film = c.is_fixed(Closure::barrel_heat_transfer) ? c[Closure::barrel_heat_transfer] : -1;
+  line.film_solid = c.is_fixed(Closure::barrel_heat_transfer) && !c.is_fixed(Closure::solid_heat_transfer) && line.film == 0
+                        ? 0  // an adiabatic barrel is adiabatic everywhere
+                        : c[Closure::solid_heat_transfer];
+  line.engage = c[Closure::solid_engagement], line.engage_conveying = c[Closure::solid_engagement_conveying];
+  line.normal_stress = c[Closure::solid_normal_stress], line.convey = c[Closure::solid_conveying];
+  line.film_time = c[Closure::solid_film_time], line.intake = c[Closure::intake_efficiency];
+  line.packing = c[Closure::kneading_packing], line.action = c[Closure::melting_action];
+  line.action_conveying = c[Closure::melting_action_conveying], line.nusselt = c[Closure::particle_nusselt];
+  line.phi_max = c[Closure::solid_packing];
+}
+
+void set_coolant(MarchLine& line, const Trial& trial) {
+  for (const Zone& zone : trial.machine.zones) line.chilled.push_back(zone.cooling == Cooling::chiller);
+  if (!trial.machine.chiller || trial.machine.chiller->capacity.empty()) return;
+  const Chiller& chiller = *trial.machine.chiller;
+  double coldest = 1e9;
+  for (std::size_t i = 0; i < line.chilled.size(); ++i)
+    if (line.chilled[i]) coldest = std::min(coldest, line.zone_T[i]);
+  if (coldest > 1e8) return;
+  line.coolant_capacity = coolant_capacity(chiller, coldest, trial.closures);
+}
+
+}  // namespace
+
+double chiller_capacity(const Chiller& chiller, double T) {
+  const auto& c = chiller.capacity;
+  if (c.empty()) return 0;
+  if (c.size() == 1) return c.front().second;
+  std::size_t i = 1;
+  while (i + 1 < c.size() && T > c[i].first) ++i;
+  const auto [T0, q0] = c[i - 1];
+  const auto [T1, q1] = c[i];
+  return std::max(0.0, q0 + (q1 - q0) * (T - T0) / (T1 - T0));
+}
+
+double coolant_capacity(const Chiller& chiller, double T, const Closures& closures) {
+  if (!chiller.flow) return chiller_capacity(chiller, T) / std::max(closures[Closure::coolant_rise], 1e-6);
+  const Coolant coolant = glycol_water(chiller.glycol, std::max(T, freezing_point(chiller.glycol) + 0.5));
+  return *chiller.flow * coolant.density * coolant.heat_capacity;
+}
+
+MarchLine march_line(const Trial& trial, const Stock& stock) {
+  MarchLine line;
+  line.D = trial.machine.section.screw_diameter;
+  line.centre = trial.machine.section.centre_distance;
+  line.tip_starts = trial.machine.section.starts;
+  line.zone_T = trial.zone_temperature;
+  set_cells(line, trial);
+  set_stock(line, stock);
+  set_die(line, trial.machine.die);
+  set_closures(line, trial.closures);
+  set_coolant(line, trial);
+  line.iterations = trial.numerics.iterations;
+  line.tolerance = trial.numerics.tolerance;
+  return line;
+}
+
+}  // namespace quern
