@@ -50,10 +50,12 @@ inline V vmin(const V& a, const V& b) {
   return a < b ? a : b;
 }
 template <class V>
+  requires(width<V> > 1)
 inline V vmax(const V& a, double b) {
   return vmax(a, all<V>(b));
 }
 template <class V>
+  requires(width<V> > 1)
 inline V vmin(const V& a, double b) {
   return vmin(a, all<V>(b));
 }
