@@ -3,7 +3,8 @@ namespace quern {
 
 /// A polymer as granules: what resists shear below the softening temperature.
 ///
-///   σy(T, ε̇) = σref (1 + r log10(ε̇/ε̇ref)) g(T),  g = linear from 1 at T_ref to 0 at T_zero, smoothed, with a floor
+///   σy(T, ε̇) = σref max(0.05, 1 + r log10(ε̇/ε̇ref)) g(T),  g = f + (1 - f) ℓ(T)/ℓ(T_ref),
+///   ℓ(T) = w ln(1 + e^((T_zero - T)/w)), w = 5 K: a straight line from 1 at T_ref to the floor f at T_zero, rounded
 struct Solid {
   double density = 900;              ///< of the granule [kg/m3]
   double bulk_loose = 500;           ///< as poured [kg/m3]
@@ -19,7 +20,7 @@ struct Solid {
   double softening = 400;            ///< temperature at which powder begins to stick [K]
 };
 
-/// σy [Pa], never negative. Smoothed so that its slope has no jump: g = w ln(1 + exp((T_zero-T)/w'))...
+/// σy [Pa], always positive, its slope without a jump.
 /// @param T granule or film temperature [K] @param rate strain rate [1/s]
 double yield_stress(const Solid& s, double T, double rate);
 
