@@ -7,6 +7,7 @@
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
 #include <numbers>
+#include <span>
 
 #include "base/error.hpp"
 

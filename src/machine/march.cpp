@@ -80,7 +80,7 @@ class March {
       const double rate = lane(tip_speed_, i) / std::max(line_.size, 1e-6);
       set_lane(yield_factor_, i, line_.all_liquid ? 1.0 : yield_stress(s, s.yield_T_ref, rate) / yield_stress(s, s.yield_T_ref, s.yield_rate_ref));
     }
-    film_ = line_.film >= 0 ? all<V>(line_.film) : todd_film();
+    film_ = line_.film_scale * (line_.film >= 0 ? all<V>(line_.film) : todd_film());
   }
 
   /// Todd's correlation with the viscosity at a reference state: its exponent is 0.05, a decade is 12 %.
@@ -205,6 +205,7 @@ class March {
     result_.p_die = p_die;
     result_.flooded = result_.choked = result_.runaway = all<V>(-1.0);
     result_.choke_ratio = ones_;
+    result_.film = film_;
   }
 
   void step(std::size_t i, V& h, V& X, MarchRecord* record) {

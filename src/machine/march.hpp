@@ -44,6 +44,8 @@ struct MarchLine {
 
   // closures
   double film = 0;           ///< fixed barrel coefficient; negative: Todd
+  double film_scale = 1;     ///< to see what its uncertainty does
+  bool computed_elements = false;  ///< some element's characteristics are not the user's
   double film_solid = 0, engage = 0, engage_conveying = 0, normal_stress = 0, convey = 0, film_time = 0, intake = 0, packing = 0;
   double action = 0, action_conveying = 0, nusselt = 0, phi_max = 0;
 
@@ -79,6 +81,7 @@ struct MarchResult {
   V friction{}, melting{}, shear{}, flow_work{};
   V tau_solid{}, tau_transition{}, tau_melt{}, e_solid{}, e_transition{}, e_melt{};
   V X_end{}, V_end{};  ///< melt fraction and volume flow at the screw's end
+  V film{};            ///< barrel coefficient in force [W/(m2 K)]
   V flooded{};         ///< index of a cell where melt stands in an open port, -1 none (vent or feed)
   V choked{};          ///< index of a cell that cannot take the granules, -1 none
   V choke_ratio{1};    ///< granules offered over what that cell takes

@@ -89,6 +89,7 @@ void set_cells(MarchLine& line, const Trial& trial) {
     part_of.push_back(static_cast<int>(same - distinct.begin()));
     if (same == distinct.end()) {
       distinct.push_back(element);
+      line.computed_elements |= !element.characteristics.has_value();
       line.parts.push_back(part(trial.machine.section, element, trial.closures));
     }
   }

@@ -12,7 +12,8 @@ namespace quern {
 ///
 /// @throws InputError  what build_faults or check_trial find
 /// @return the state, or why there is none; the reasons are listed by stop_reasons()
-Solved<LineState> solve(const Trial& trial);
+/// @param with_spread also move each closure by its uncertainty: some twenty more marches
+Solved<LineState> solve(const Trial& trial, bool with_spread = true);
 
 /// One operating point of a map over one trial: everything else stays.
 struct Point {
