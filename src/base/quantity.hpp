@@ -32,7 +32,11 @@ enum class Kind {
   velocity,                 ///< [m/s]
   per_pressure,             ///< [1/Pa]
   per_temperature,          ///< [1/K]
-  temperature_per_pressure  ///< [K/Pa]
+  temperature_per_pressure, ///< [K/Pa]
+  density_slope,            ///< [kg/(m3 K)]
+  specific_volume,          ///< [m3/kg]
+  specific_volume_slope,    ///< [m3/(kg K)]
+  specific_volume_curve     ///< [m3/(kg K2)]
 };
 
 /// A kind's name, SI unit and an example a user could type.
@@ -60,7 +64,7 @@ std::optional<BadQuantity> parse_quantity(std::string_view text, Kind kind, doub
 double quantity(std::string_view text, Kind kind);
 
 /// A value in a unit of choice, e.g. in_unit(0.00167, Kind::mass_flow, "kg/h") = 6.
-/// The unit must be one that parse_quantity accepts for the kind (a programmer's choice, asserted).
+/// The unit must be one that parse_quantity accepts for the kind (a programmer's choice, asserted). "1" shows a bare number.
 double in_unit(double si, Kind kind, std::string_view unit);
 
 /// "6.00 kg/h": the value in a unit with three to four significant digits, for messages and reports.

@@ -312,6 +312,11 @@ class March {
     r.T.push_back(T), r.p_up.push_back(a_.pressure[i]), r.p.push_back(p), r.fill.push_back(fill), r.full.push_back(full), r.X.push_back(X);
     r.tau.push_back(tau), r.energy.push_back(energy), r.film_T.push_back(X > 0.99 ? T : std::max(film_T, T)), r.wall_T.push_back(wall), r.heat.push_back(from_wall);
     r.friction.push_back(friction), r.flow_work.push_back(flow_work);
+    const Cell& cell = line_.cells[i];
+    const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
+    const double drag = part.A1 * N_ * std::pow(line_.D, 3), G = (p - a_.pressure[i]) / cell.dz;
+    const bool full_melt = a_.fluid[i] == 1 && a_.full[i] == 1;
+    r.through.push_back(full_melt ? a_.flow[i] / (drag - part.B_D4 * G / a_.eta[i]) : 1.0);
     r.melting.push_back(X > 0.99 ? 0.0 : melt - flow_work), r.shear.push_back(X > 0.99 ? melt - flow_work : 0.0);
   }
 

@@ -4,7 +4,10 @@
 #include <cmath>
 #include <complex>
 #include <numbers>
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wconversion"
 #include <unsupported/Eigen/FFT>
+#pragma GCC diagnostic pop
 
 namespace quern {
 

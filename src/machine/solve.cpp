@@ -185,16 +185,17 @@ void set_residence(LineState& s, const Trial& trial) {
   s.summary.washout_99 = time_at(s.residence, 0.99);
 }
 
-/// Heat against the exact property laws at the outlet temperature: an independent closing of the balance.
+/// Heat against the exact property laws at the outlet temperature; mass as the throughput rebuilt from the pressure
+/// profile, cell by cell: both independent of how the march adds up.
 void set_balances(LineState& s, const Stock& stock, const MarchRecord& r, const MarchResult<1>& result, double m) {
-  double heat = 0, shaft = 0, feeds = 0;
+  double heat = 0, shaft = 0;
   for (std::size_t i = 0; i < r.heat.size(); ++i) heat += r.heat[i], shaft += r.energy[i];
-  feeds = result.V_end / (result.V_end / m);
   const double rise = m * (stock.enthalpy(s.summary.outlet_temperature) - stock.feed_enthalpy);
   s.heat = {.shaft_power = shaft, .heaters = result.heat_in, .cooling = result.heat_out - result.chiller, .chiller = result.chiller,
             .enthalpy_rise = rise, .flow_work = result.flow_work, .remainder = shaft + heat - rise};
   s.energy_balance = s.heat.remainder / (std::fabs(shaft) + std::fabs(heat) + std::fabs(rise) + 1e-12);
-  s.mass_balance = (feeds - m) / m;
+  for (const double share : r.through)
+    if (std::fabs(share - 1) > std::fabs(s.mass_balance)) s.mass_balance = share - 1;
 }
 
 LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchResult<1>& result, const MarchRecord& record, bool with_spread) {
