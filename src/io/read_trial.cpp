@@ -1,0 +1,167 @@
+#include "io/read_trial.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "io/material_library.hpp"
+#include "io/read_machine.hpp"
+#include "io/read_material.hpp"
+#include "machine/solve.hpp"
+
+namespace quern {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// What the text is for, and that this program is not too old for it.
+void check_format(TableReader& top, std::string_view stem, int newest) {
+  const auto format = top.text("format");
+  const std::string want = fmt::format("format = \"{}/{}\"", stem, newest);
+  if (!format) {
+    if (!top.has("format")) top.fault("format", "missing", want);
+    return;
+  }
+  const std::string prefix = std::string(stem) + "/";
+  if (*format == prefix + std::to_string(newest)) return;
+  const bool numbered = format->starts_with(prefix) && format->size() > prefix.size() && format->find_first_not_of("0123456789", prefix.size()) == std::string::npos;
+  top.fault("format", numbered ? fmt::format("\"{}\" was written for a newer version of this program, which reads up to {}/{}", *format, stem, newest) : fmt::format("\"{}\" is not a project format", *format), want);
+}
+
+/// Own materials: [material.*] tables, then files named in `materials`, then the library.
+class Materials {
+ public:
+  Materials(TableReader& top, const fs::path& folder, FaultLog& log) {
+    if (auto own = top.table("material"))
+      for (const std::string& name : own->names())
+        if (auto t = own->table(name)) own_.push_back(read_material(*t, name, "project file"));
+    for (const std::string& file : top.texts("materials")) {
+      const std::string path = (folder / file).string();
+      try {
+        for (Material& m : read_materials(read_text_file(path), path, "file " + file)) own_.push_back(std::move(m));
+      } catch (const InputError& error) {
+        for (const Fault& fault : error.faults()) log.add(fault);
+      }
+    }
+  }
+  const Material* find(std::string_view name) const {
+    for (const Material& m : own_)
+      if (m.name == name) return &m;
+    return library_material(name);
+  }
+  std::string nearest_to(std::string_view name) const {
+    std::vector<std::string_view> names;
+    for (const Material& m : own_) names.push_back(m.name);
+    for (const Material& m : material_library()) names.push_back(m.name);
+    return std::string(nearest(name, names));
+  }
+
+ private:
+  std::vector<Material> own_{};
+};
+
+void read_feeds(TableReader& top, const Materials& materials, Trial& trial) {
+  if (!top.has("feed")) top.fault("feed", "missing", "at least one [[feed]] with material, rate and temperature");
+  for (TableReader& t : top.tables("feed")) {
+    Feed feed;
+    const std::string name = t.required_text("material");
+    if (const Material* m = materials.find(name)) feed.material = *m;
+    else if (!name.empty()) {
+      const std::string near = materials.nearest_to(name);
+      t.fault("material", fmt::format("\"{}\" is neither a [material.*] table nor in the library", name.substr(0, 60)), near.empty() ? "`quern materials` lists the library" : fmt::format("did you mean \"{}\"? `quern materials` lists the library", near));
+    }
+    feed.rate = t.required("rate", Kind::mass_flow, {0, 1e3, true}, 1e-3);
+    feed.temperature = t.required("temperature", Kind::temperature, {173.15, 773.15}, 293.15);
+    feed.size = t.quantity("size", Kind::length, {1e-9, 0.1});
+    feed.bulk_density = t.quantity("bulk_density", Kind::density, {1, 25000});
+    feed.form = t.text("form").value_or("");
+    t.finish();
+    trial.feeds.push_back(std::move(feed));
+  }
+}
+
+void read_settings(TableReader& top, Trial& trial) {
+  auto t = top.table("settings");
+  if (!t) {
+    if (!top.has("settings")) top.fault("settings", "missing", "a [settings] table with screw_speed, and [settings.zone_temperature]");
+    return;
+  }
+  trial.screw_speed = t->required("screw_speed", Kind::screw_speed, {0, 100, true}, 1);
+  auto zones = t->table("zone_temperature");
+  if (!zones && !t->has("zone_temperature")) t->fault("zone_temperature", "missing", "a [settings.zone_temperature] table with a set point for every zone");
+  for (const Zone& zone : trial.machine.zones) trial.zone_temperature.push_back(zones ? zones->required(zone.name, Kind::temperature, {173.15, 773.15}, 300) : 300);
+  if (zones) zones->finish();
+  t->finish();
+}
+
+void read_take_off(TableReader& top, Trial& trial) {
+  auto t = top.table("take_off");
+  if (!t) return;
+  TakeOff take_off;
+  take_off.trough_length = t->required("trough_length", Kind::length, {0, 1000, true}, 1);
+  take_off.water_temperature = t->required("water_temperature", Kind::temperature, {273.15, 373.15}, 293.15);
+  take_off.strand_diameter = t->quantity("strand_diameter", Kind::length, {1e-5, 0.1});
+  t->finish();
+  trial.take_off = take_off;
+}
+
+void read_closures(TableReader& top, Trial& trial) {
+  auto t = top.table("closures");
+  if (!t) return;
+  for (const ClosureInfo& c : closure_list())
+    if (const auto value = t->quantity(c.name, c.kind, {c.lowest, c.highest})) trial.closures.fix(c.closure, *value);
+  if (const auto name = t->text("calibration"))
+    t->fault("calibration", fmt::format("no calibration \"{}\" is known: fitted sets are not part of this version", name->substr(0, 60)), "fix closures one by one in [closures]");
+  t->finish();
+}
+
+void read_numerics(TableReader& top, Trial& trial) {
+  auto t = top.table("numerics");
+  if (!t) return;
+  trial.numerics.cells = t->whole("cells", 20, 50000).value_or(trial.numerics.cells);
+  trial.numerics.iterations = t->whole("iterations", 5, 10000).value_or(trial.numerics.iterations);
+  trial.numerics.tolerance = t->quantity("tolerance", Kind::ratio, {1e-12, 1e-2}).value_or(trial.numerics.tolerance);
+  t->finish();
+}
+
+}  // namespace
+
+Trial read_trial_text(std::string_view text, const std::string& name, const fs::path& folder) {
+  const toml::table root = parse_toml(text, name);
+  FaultLog log;
+  TableReader top(root, name, "", log);
+  check_format(top, "quern", 1);
+  log.throw_if_any();  // what another version means by its fields cannot be judged
+  Trial trial;
+  trial.title = top.text("title").value_or("");
+  trial.mode = top.text("mode").value_or("");
+  (void)top.text("note");
+  const FieldLines machine_lines = read_machine(top, folder, trial.machine, log);
+  const FieldLines screw_lines = read_screw(top, folder, trial.machine.section.starts, trial.screw, log);
+  const Materials materials(top, folder, log);
+  read_feeds(top, materials, trial);
+  read_settings(top, trial);
+  read_take_off(top, trial);
+  read_closures(top, trial);
+  read_numerics(top, trial);
+  top.finish();
+  log.throw_if_any();
+
+  // each field may be fine and the whole still not go together
+  const auto placed = [&](Fault fault) {
+    const FieldLines& source = fault.field.starts_with("screw") ? screw_lines : machine_lines;
+    const bool other = !fault.field.starts_with("screw") && !fault.field.starts_with("machine");
+    fault.file = other ? name : source.file;
+    if (fault.line == 0) fault.line = other ? top.line_of(fault.field.substr(0, fault.field.find_first_of(".["))) : source.line;
+    log.add(fault);
+  };
+  for (const Fault& fault : build_faults(trial.machine.section, trial.machine.shaft_length, trial.machine.zones, trial.screw)) placed(fault);
+  for (const Fault& fault : check_trial(trial)) placed(fault);
+  log.throw_if_any();
+  return trial;
+}
+
+Trial read_trial(const std::string& path) { return read_trial_text(read_text_file(path), path, fs::path(path).parent_path()); }
+
+}  // namespace quern
