@@ -33,10 +33,10 @@ double soft_gap(const Profile& p, const Element& e) { return std::max(hard_gap(p
 
 /// ∫ η (ωC)²/g dy between the screws, over η N² D² per length, mean over rotation. The screws slide past each
 /// other with ωC everywhere; g is their horizontal distance (docs/theory/element-flow, nip).
-double nip_power(const Section& section, const Profile& p) {
+double nip_integral(const Section& section, const Profile& p) {
   const double C = section.centre_distance, gap_floor = std::max(section.screw_gap, 0.0005 * section.screw_diameter);
   const double y_end = p.Rb * std::sin(std::acos(C / (2 * p.Rb)));
-  constexpr int turns = 24, rows = 240;
+  constexpr int turns = 24, rows = 64;
   const double phase = std::fmod(pi - pi / p.starts, 2 * pi / p.starts);
   double total = 0;
   for (int k = 0; k < turns; ++k) {
@@ -68,8 +68,8 @@ void set_power(ElementFlow& flow, double c, double D) {
   flow.shear_rate_power = std::sqrt(c * D * D / flow.free_area);
 }
 
-double couette(const Section& section, const Profile& p, double gap) {
-  return pi * pi * (2 * p.starts - 1) * over_period(p, gap, [](double h) { return 1 / h; }) + nip_power(section, p);
+double couette(const Profile& p, double gap, double nip) {
+  return pi * pi * (2 * p.starts - 1) * over_period(p, gap, [](double h) { return 1 / h; }) + nip;
 }
 
 /// Passage straight along the axis past the disc edges, no flow around: per line of the bore the discs' h³ in series.
@@ -88,18 +88,18 @@ double edge_passage(const Profile& p, const Element& e, double gap) {
   return (2 * p.starts - 1) * sum / n * period * p.Rb / (12 * std::pow(2 * p.R, 4));
 }
 
-ElementFlow conveying(const Section& section, const Profile& p, const Element& e) {
+ElementFlow conveying(const Section& section, const Profile& p, const Element& e, double nip) {
   const double sign = e.hand == Hand::reverse ? -1 : 1, D = section.screw_diameter;
   ElementFlow flow = shared(section, p, e);
   const ChannelFlow channel = helical_channel(p, D, e.lead, 2 * p.starts - 1, hard_gap(p, e));
   flow.line.A1 = sign * channel.A1, flow.line.B = channel.B;
   flow.solid_advance = sign * e.lead;
   flow.relative_uncertainty = e.lead >= 0.75 * D ? 0.2 : 0.35;
-  set_power(flow, couette(section, p, soft_gap(p, e)), D);
+  set_power(flow, couette(p, soft_gap(p, e), nip), D);
   return flow;
 }
 
-ElementFlow kneading(const Section& section, const Profile& p, const Element& e) {
+ElementFlow kneading(const Section& section, const Profile& p, const Element& e, double nip) {
   const double D = section.screw_diameter, period = 2 * pi / p.starts;
   const Hand sense = conveying_sense(e);
   const double stagger = std::min(e.stagger, period - e.stagger);  // the shorter way round
@@ -112,7 +112,7 @@ ElementFlow kneading(const Section& section, const Profile& p, const Element& e)
   flow.line.B = with.B + against.B + edge_passage(p, e, gap);
   flow.solid_advance = sign * forward;
   flow.relative_uncertainty = e.disc_width() >= 0.1 * D ? 0.35 : 0.6;
-  set_power(flow, couette(section, p, soft_gap(p, e)), D);
+  set_power(flow, couette(p, soft_gap(p, e), nip), D);
   return flow;
 }
 
@@ -152,7 +152,11 @@ ChannelFlow helical_channel(const Profile& p, double D, double lead, double chan
   return {pi * bore * c * s / (2 * D2) * channels * (h1 - W * leak_depth), channels * (s * s * h3 + c * c * leak_conductance) / (12 * D2 * D2)};
 }
 
-ElementFlow element_flow(const Section& section, const Element& e) {
+double nip_couette(const Section& section, int starts) { return nip_integral(section, profile(section, starts)); }
+
+ElementFlow element_flow(const Section& section, const Element& e) { return element_flow(section, e, nip_couette(section, e.starts)); }
+
+ElementFlow element_flow(const Section& section, const Element& e, double nip) {
   const Profile p = profile(section, e.starts);
   const bool ring_like = e.kind == ElementKind::spacer_ring || e.kind == ElementKind::blister_ring;
   if (!e.characteristics && !ring_like && (hard_gap(p, e) <= 0 || section.screw_gap <= 0))
@@ -160,7 +164,7 @@ ElementFlow element_flow(const Section& section, const Element& e) {
                        .field = "screw.element",
                        .wrong = "no clearance between screw and " + std::string(section.screw_gap <= 0 ? "screw" : "barrel") + " to compute shear with",
                        .right = "a barrel_bore larger than screw_diameter and a screw_gap above 0, or the element's characteristics"}});
-  ElementFlow flow = ring_like ? ring(section, p, e) : e.kind == ElementKind::conveying ? conveying(section, p, e) : kneading(section, p, e);
+  ElementFlow flow = ring_like ? ring(section, p, e) : e.kind == ElementKind::conveying ? conveying(section, p, e, nip) : kneading(section, p, e, nip);
   if (e.characteristics) {
     flow.line = *e.characteristics;
     flow.given = true;

@@ -24,4 +24,9 @@ struct ElementFlow {
 /// @throws InputError  a profile that cannot exist; zero clearance without given characteristics
 ElementFlow element_flow(const Section& section, const Element& element);
 
+/// Couette power between the screws over η N² D² per length, mean over a rotation [1]: depends on the section and the
+/// starts alone, so a line of many elements computes it once and hands it on.
+double nip_couette(const Section& section, int starts);
+ElementFlow element_flow(const Section& section, const Element& element, double nip);
+
 }  // namespace quern

@@ -148,6 +148,13 @@ class March {
     return s;
   }
 
+  /// The state at a total enthalpy h under a pressure: what flow work p v takes is not heat.
+  Heat thermal(const V& h, const V& p) const {
+    if (!any<W>(p > 0.0)) return heat(h);
+    const Heat first = heat(V(h - p * melt_volume(all<V>(line_.T_ref), p)));
+    return heat(V(h - p * melt_volume(first.T, p)));
+  }
+
   // ---- closures of one cell ---------------------------------------------------------------------------------
 
   /// Granules sheared on the tip lands and between the screws, per length of screw.
@@ -190,7 +197,7 @@ class March {
     V h = all<V>(line_.feed_h), X = line_.all_liquid ? ones_ : heat(h).X;
     for (std::size_t i = 0; i < line_.cells.size(); ++i) step(i, h, X, record);
     const V p = a_.pressure.back();
-    const V T = heat(V(h - p * melt_volume(heat(h).T, p))).T;
+    const V T = thermal(h, p).T;
     result_.h_end = h;
     result_.T_end = T;
     result_.T_max = vmax(result_.T_max, T);
@@ -213,19 +220,19 @@ class March {
     const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
     const double dz = cell.dz;
     const V p = a_.pressure[i], full = a_.full[i];
-    V v = melt_volume(all<V>(line_.T_ref), p);
-    Heat state = heat(V(h - p * v));
-    v = melt_volume(state.T, p);
-    state = heat(V(h - p * v));
-    const V T = state.T, melted = line_.all_liquid ? ones_ : V(X > 1 - 1e-7 ? ones_ : X);
+    const Heat state = thermal(h, p);
+    const V T = state.T, v = melt_volume(T, p), melted = line_.all_liquid ? ones_ : V(X > 1 - 1e-7 ? ones_ : X);
     const V fluid = smooth_step(V(melted / 0.3));
     result_.runaway = (result_.runaway < 0.0) & (state.beyond > 0.0) ? all<V>(static_cast<double>(i)) : result_.runaway;
 
     // melt: throughput, viscosities, power
     const V volume = m_ * v, drag = part.A1 * N_ * (line_.D * line_.D * line_.D);
-    const V eta_rest = viscosity(V(log_N_ + part.log_k_rest), T, p);
-    const V eta_tip = viscosity(V(log_N_ + part.log_k_tip), T, p);
-    V eta_p = viscosity(V(log_N_ + part.log_k_pressure), T, p);
+    V eta_rest = ones_, eta_tip = ones_, eta_p = ones_;  // dry granules: multiplied by nothing
+    if (any<W>(fluid > 0.0)) {
+      eta_rest = viscosity(V(log_N_ + part.log_k_rest), T, p);
+      eta_tip = viscosity(V(log_N_ + part.log_k_tip), T, p);
+      eta_p = viscosity(V(log_N_ + part.log_k_pressure), T, p);
+    }
     V factor = ones_;
     Friction granules{V{}, T, V{}};
     V fill_solid = ones_;
@@ -308,7 +315,7 @@ class March {
   void keep(MarchRecord& r, std::size_t i, double h, double X, double fill, double full, double tau, double energy, double film_T, double wall, double from_wall,
             double friction, double melt, double flow_work) const {
     const double p = a_.pressure[i + 1];
-    const double T = heat(h - p * melt_volume(heat(h).T, p)).T;
+    const double T = thermal(h, p).T;
     r.T.push_back(T), r.p_up.push_back(a_.pressure[i]), r.p.push_back(p), r.fill.push_back(fill), r.full.push_back(full), r.X.push_back(X);
     r.tau.push_back(tau), r.energy.push_back(energy), r.film_T.push_back(X > 0.99 ? T : std::max(film_T, T)), r.wall_T.push_back(wall), r.heat.push_back(from_wall);
     r.friction.push_back(friction), r.flow_work.push_back(flow_work);

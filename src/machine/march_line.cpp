@@ -1,4 +1,6 @@
+#include <algorithm>
 #include <cmath>
+#include <map>
 #include <numbers>
 
 #include "machine/march.hpp"
@@ -8,8 +10,8 @@ namespace {
 
 using std::numbers::pi;
 
-MarchLine::Part part(const Section& section, const Element& element, const Closures& closures) {
-  const ElementFlow flow = element_flow(section, element);
+MarchLine::Part part(const Section& section, const Element& element, const Closures& closures, double nip) {
+  const ElementFlow flow = element_flow(section, element, nip);
   const double D = section.screw_diameter;
   const double scale = flow.given ? 1 : closures[Closure::flow_scale];
   const double power = flow.given ? 1 : closures[Closure::power_scale];
@@ -72,25 +74,28 @@ std::vector<double> cell_edges(const Trial& trial) {
   std::vector<double> edges{0};
   for (const double border : borders) {
     const double to = std::min(border, length), gap = to - edges.back();
-    if (gap < 1e-7 * length && border < length) continue;
-    if (gap <= 0) continue;
+    if (gap < 1e-7 * length) continue;
     const int n = std::max(1, static_cast<int>(std::lround(gap / length * trial.numerics.cells)));
     const double from = edges.back();
     for (int i = 1; i <= n; ++i) edges.push_back(i == n ? to : from + gap * i / n);
   }
+  edges.back() = length;
   return edges;
 }
 
 void set_cells(MarchLine& line, const Trial& trial) {
   std::vector<Element> distinct;
   std::vector<int> part_of;
+  std::map<int, double> nips;  // by number of starts
   for (const Element& element : trial.screw.elements) {
     const auto same = std::find(distinct.begin(), distinct.end(), element);
     part_of.push_back(static_cast<int>(same - distinct.begin()));
     if (same == distinct.end()) {
+      if (!nips.contains(element.starts)) nips[element.starts] = nip_couette(trial.machine.section, element.starts);
+      const double nip = nips[element.starts];
       distinct.push_back(element);
       line.computed_elements |= !element.characteristics.has_value();
-      line.parts.push_back(part(trial.machine.section, element, trial.closures));
+      line.parts.push_back(part(trial.machine.section, element, trial.closures, nip));
     }
   }
   const std::vector<Placed> places = placement(trial.screw);
