@@ -1,0 +1,14 @@
+#pragma once
+#include <string>
+
+#include "machine/line_state.hpp"
+#include "machine/trial.hpp"
+namespace quern {
+
+/// The result for a terminal, 80 columns: figures, limits, balances, what it rests on, cautions.
+std::string result_text(const Trial& trial, const LineState& state);
+
+/// "Runs with 33 % of the torque; nearest limit: melt temperature, 15 K left." One sentence or two, also in the report.
+std::string verdict(const LineState& state);
+
+}  // namespace quern
