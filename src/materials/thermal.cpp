@@ -19,7 +19,8 @@ bool has_step(const Thermal& t) { return t.T_melt > 0; }
 double enthalpy(const Thermal& t, double T) {
   if (!has_step(t)) return t.cp_melt * (T - T0);
   const double u = (T - t.T_melt) / t.width, u0 = (T0 - t.T_melt) / t.width;
-  return t.cp_solid * (T - T0) + (t.cp_melt - t.cp_solid) * t.width * (softplus(u) - softplus(u0)) + t.fusion * (logistic(u) - logistic(u0));
+  return t.cp_solid * (T - T0) + (t.cp_melt - t.cp_solid) * t.width * (softplus(u) - softplus(u0)) +
+         t.fusion * (logistic(u) - logistic(u0));
 }
 
 double heat_capacity(const Thermal& t, double T) {
@@ -33,7 +34,9 @@ double melt_fraction(const Thermal& t, double T) { return has_step(t) ? logistic
 double temperature(const Thermal& t, double h) {
   double low = 100, high = 1500;
   if (!(h >= enthalpy(t, low) && h <= enthalpy(t, high)))
-    throw InputError({{.field = "enthalpy", .wrong = std::to_string(h) + " J/kg lies outside 100 K to 1500 K", .right = "check heat capacities and the heat put in"}});
+    throw InputError({{.field = "enthalpy",
+                       .wrong = std::to_string(h) + " J/kg lies outside 100 K to 1500 K",
+                       .right = "check heat capacities and the heat put in"}});
   double T = std::clamp(T0 + h / t.cp_solid, low, high);
   for (int i = 0; i < 200; ++i) {
     const double off = enthalpy(t, T) - h;

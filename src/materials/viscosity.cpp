@@ -65,7 +65,7 @@ double viscosity(const Viscosity& v, double rate, double T, double p) {
   if (v.n == 1 || v.lambda <= 0) return v.eta_inf + (v.eta0 - v.eta_inf) * std::exp(log_a);
   const double u = v.yasuda * (std::log(v.lambda) + (v.superposition ? log_a : 0) + std::log(std::max(rate, 1e-300)));
   const double bracket = v.plateau ? std::max(u, 0.0) + std::log1p(std::exp(-std::fabs(u))) : u;
-  return v.eta_inf + (v.eta0 - v.eta_inf) * std::exp(std::min(log_a + (v.n - 1) / v.yasuda * bracket, 700.0));
+  return v.eta_inf + (v.eta0 - v.eta_inf) * std::exp(std::min(log_a + (v.n - 1) / v.yasuda * bracket, 600.0));
 }
 
 double suspension_factor(double phi, double phi_max) {

@@ -3,12 +3,16 @@ namespace quern {
 
 /// Shear viscosity of a melt, every common model in one form so that one vector kernel evaluates all:
 ///
-///   η = η∞ + η0 a [c + (λ aˢ γ̇)ᵃʸ]^((n-1)/ay)
+///   η = η∞ + (η0 - η∞) a [c + (λ aˢ γ̇)ᵃʸ]^((n-1)/ay)
 ///   ln a = k0 + k1/(T' - Tv) + k2 T' + β p,   T' = max(T - D3 p, T_floor)
 ///
 /// with c = 1 (Newtonian, Cross, Carreau-Yasuda) or 0 (power law) and s = 1 when rate and stress shift
-/// together (time-temperature superposition) or 0 for a vertical shift. Build one with the functions
-/// below; a bare Viscosity is a Newtonian liquid of 1 Pa s.
+/// together (time-temperature superposition) or 0 for a vertical shift. η∞ is not shifted. n = 1 or λ = 0
+/// is a Newtonian liquid. Build one with the functions below; a bare Viscosity is a Newtonian liquid of 1 Pa s.
+///
+/// Guards, out of reach of any melt: |ln a| ≤ 600, and a power law is finite at rest. T_floor lies at least
+/// 5 K above the pole Tv of a WLF shift; whoever knows where the material solidifies raises it to there.
+/// Derivations and ranges: docs/theory/materials.md.
 struct Viscosity {
   double eta_inf = 0;         ///< viscosity at infinite rate [Pa s]
   double eta0 = 1;            ///< zero-shear viscosity at the reference state; K/λ^(n-1) of a power law [Pa s]
