@@ -1,175 +1,184 @@
 #include "flow/element_flow.hpp"
 
-#include <boost/math/quadrature/gauss.hpp>
+#include <algorithm>
+#include <boost/math/constants/constants.hpp>
 #include <cmath>
-#include <numbers>
-#include <numeric>
+#include <limits>
 
-#include "flow/channel_flow.hpp"
+#include "flow/helical_channel.hpp"
 
 namespace quern {
 namespace {
 
-using std::numbers::pi;
-using Gauss = boost::math::quadrature::gauss<double, 30>;
+constexpr double pi = boost::math::constants::pi<double>();
 
-/// One period of the bore, centred on a tip: ∫ f(h) dx over land, two flanks and root; x is the arc at the bore.
-template <class F>
-double over_period(const Profile& p, double gap, const F& f) {
-  const double wear = gap - p.barrel_gap();  // extra clearance moves the whole profile inwards
-  const auto flank = [&](double theta) {
-    const double s = p.R * std::sin(theta);
-    return f(p.Rb - (std::sqrt(p.Ce * p.Ce - s * s) - p.R * std::cos(theta)) + wear);
-  };
-  // the thin end of the flank is steep for h^-3: split it towards the tip
-  const double end = 2 * p.psi;
-  double flanks = 0, from = 0;
-  for (const double to : {0.6 * end, 0.85 * end, 0.96 * end, end}) flanks += Gauss::integrate(flank, from, to), from = to;
-  return p.Rb * (p.alpha * f(gap) + p.alpha * f(p.Rb - p.R_root + wear) + 2 * flanks);
+/// Tip clearance assumed for shear rates where the geometry has none, as a share of D. Common practice, no source.
+constexpr double assumed_clearance = 0.002;
+
+/// Rates at which the pressure flow of a shear-thinning melt reads its viscosity, in π D over the mean depth.
+/// Conveying: the power law between plates at closed discharge, exact, asks for 2.56 to 2.67 (docs/theory/element-flow).
+/// Discs: from power-law lubrication solutions of whole stacks, n = 0.3 to 0.8, within 12 %.
+constexpr double rate_factor_conveying = 2.6, rate_factor_kneading = 4.4, rate_factor_neutral = 1.5;
+
+bool is_ring(const Element& e) { return e.kind == ElementKind::spacer_ring || e.kind == ElementKind::blister_ring; }
+
+double tip_gap(const Profile& p, const Element& e) { return p.barrel_gap() + e.clearance; }
+
+Fault fault(const Element& e, const char* field, const char* wrong, const char* right) {
+  return {.line = e.line, .field = field, .wrong = wrong, .right = right};
 }
 
-double hard_gap(const Profile& p, const Element& e) { return std::max(p.barrel_gap() + e.clearance, 0.0); }
-double soft_gap(const Profile& p, const Element& e) { return std::max(hard_gap(p, e), 0.002 * 2 * p.R); }
-
-/// ∫ η (ωC)²/g dy between the screws, over η N² D² per length, mean over rotation. The screws slide past each
-/// other with ωC everywhere; g is their horizontal distance (docs/theory/element-flow, nip).
-double nip_integral(const Section& section, const Profile& p) {
-  const double C = section.centre_distance, gap_floor = std::max(section.screw_gap, 0.0005 * section.screw_diameter);
-  const double y_end = p.Rb * std::sin(std::acos(C / (2 * p.Rb)));
-  constexpr int turns = 24, rows = 64;
-  const double phase = std::fmod(pi - pi / p.starts, 2 * pi / p.starts);
-  double total = 0;
-  for (int k = 0; k < turns; ++k) {
-    const double turn = (k + 0.5) / turns * 2 * pi / p.starts;
-    for (int i = 0; i < rows; ++i) {
-      const double y = y_end * (2 * (i + 0.5) / rows - 1);
-      const double x1 = reach(p, y, turn), x2 = reach(p, -y, turn + phase + pi);
-      total += 1 / std::max(C - x1 - x2, gap_floor);
-    }
-  }
-  const double mean = total / turns * 2 * y_end / rows;  // ∫ dy/g
-  return 4 * pi * pi * C * C * mean / (section.screw_diameter * section.screw_diameter);
+std::vector<Fault> faults_of(const Section& section, const Profile& p, const Element& e) {
+  std::vector<Fault> faults = element_faults(e);
+  if (e.clearance >= (is_ring(e) ? p.Rb : p.R - p.R_root))
+    faults.push_back(fault(e, "clearance", "it leaves no metal", "less than the depth of the channel"));
+  if (is_ring(e) || e.characteristics) return faults;
+  if (tip_gap(p, e) <= 0)
+    faults.push_back(fault(e, "barrel_bore",
+                           "the screw fills the bore: without a tip clearance nothing can be computed",
+                           "a barrel_bore larger than screw_diameter, or the element's own characteristics"));
+  if (section.screw_gap <= 0)
+    faults.push_back(fault(e, "screw_gap", "the screws touch: the power between them cannot be computed",
+                           "a screw_gap above zero, for example \"0.2 mm\", or the element's own characteristics"));
+  return faults;
 }
 
-ElementFlow shared(const Section& section, const Profile& p, const Element& e) {
+/// Full periods of the profile that the figure-eight shows at any instant, 2n - 1 + nα/π without clearance.
+double periods_on_bore(const Profile& p) { return p.bore_perimeter / (2 * pi * p.Rb / p.starts); }
+
+double channels(const Profile& p) { return 2 * p.starts - 1; }
+
+/// Share of a turn that a point of a screw faces the bore and not the other screw.
+double facing_bore(const Profile& p) { return p.bore_perimeter / (4 * pi * p.Rb); }
+
+/// What a conveying or kneading element has from its profile alone.
+ElementFlow of_profile(const Profile& p, const Element& e, double D) {
+  const double gap = tip_gap(p, e) > 0 ? tip_gap(p, e) : assumed_clearance * D;
   ElementFlow flow;
-  flow.free_area = p.free_area + (e.clearance > 0 ? 2 * p.screw_perimeter * e.clearance : 0);
+  flow.free_area = p.free_area + 2 * p.starts * p.alpha * p.R * e.clearance;
   flow.wetted_bore = p.bore_perimeter;
-  flow.tip_land = 2 * p.starts * p.alpha * p.R;
-  flow.tip_shear_rate = pi * section.screw_diameter / soft_gap(p, e);
-  flow.shear_rate_pressure = pi * section.screw_diameter / (p.free_area / p.bore_perimeter);
+  flow.tip_land = 2 * p.starts * p.alpha * p.R * facing_bore(p);
+  flow.tip_shear_rate = pi * D / gap;
   return flow;
 }
 
-void set_power(ElementFlow& flow, double c, double D) {
-  Characteristics& line = flow.line;
-  line.P1 = line.A1 / line.B;
-  line.P0 = c + line.A1 * line.P1;
-  flow.shear_rate_power = std::sqrt(c * D * D / flow.free_area);
+double depth_rate(const ElementFlow& flow, double D) { return pi * D / (flow.free_area / flow.wetted_bore); }
+
+/// P* = P0 - P1 V* from the power c at no pressure gradient; P1 = A1/B by reciprocity.
+Characteristics with_power(double A1, double B, double c) {
+  return {.A1 = A1, .B = B, .P0 = c + A1 * A1 / B, .P1 = A1 / B};
 }
 
-double couette(const Profile& p, double gap, double nip) {
-  return pi * pi * (2 * p.starts - 1) * over_period(p, gap, [](double h) { return 1 / h; }) + nip;
+double conveying_uncertainty(double lead, double D) {
+  return lead >= 0.75 * D ? 0.2 : 0.2 + 1.2 * (0.75 - lead / D);  // 0.5 at half a diameter
 }
 
-/// Passage straight along the axis past the disc edges, no flow around: per line of the bore the discs' h³ in series.
-double edge_passage(const Profile& p, const Element& e, double gap) {
-  const double period = 2 * pi / p.starts, wear = gap - p.barrel_gap();
-  const long turn = std::lround(period * 18000 / pi), step = std::lround(e.stagger * 18000 / pi);  // 0.01 deg
-  const int discs = static_cast<int>(std::clamp(turn / std::gcd(step, turn), 1L, 48L));  // phases until the stack repeats
+ElementFlow conveying(const Profile& p, const Element& e, double D, double nip) {
+  ElementFlow flow = of_profile(p, e, D);
+  const ChannelFlow channel = helical_channel(p, D, e.lead, tip_gap(p, e));
+  const double sign = e.hand == Hand::reverse ? -1 : 1;
+  flow.line =
+      with_power(sign * channels(p) * channel.A1, channels(p) * channel.B, periods_on_bore(p) * channel.c + nip);
+  flow.shear_rate_pressure = rate_factor_conveying * depth_rate(flow, D);
+  flow.solid_advance = sign * e.lead;
+  flow.relative_uncertainty = conveying_uncertainty(e.lead, D);
+  return flow;
+}
+
+/// Discs of the stack until its pattern repeats, at most 72.
+int discs_to_repeat(const Element& e) {
+  constexpr double same_angle = 1e-4;
+  const double period = 2 * pi / e.starts;
+  for (int m = 1; m < 72; ++m)
+    if (std::abs(std::remainder(m * e.stagger, period)) < same_angle) return m;
+  return 72;
+}
+
+/// Passage straight along the bore past the disc edges, without flow around: ∫ dx / mean(h⁻³) / 12D⁴ per period.
+double edge_passage(const Profile& p, const Element& e, double D) {
   constexpr int n = 720;
+  const double period = 2 * pi / p.starts, worn = p.Rb - tip_gap(p, e);
+  const int discs = discs_to_repeat(e);
   double sum = 0;
   for (int i = 0; i < n; ++i) {
-    const double at = (i + 0.5) / n * period;
     double resistance = 0;
-    for (int j = 0; j < discs; ++j) resistance += std::pow(std::max(p.Rb - radius(p, at + j * e.stagger) + wear, 1e-12), -3);
+    for (int j = 0; j < discs; ++j) {
+      const double h = p.Rb - std::min(radius(p, (i + 0.5) / n * period + j * e.stagger), worn);
+      resistance += 1 / (h * h * h);
+    }
     sum += discs / resistance;
   }
-  return (2 * p.starts - 1) * sum / n * period * p.Rb / (12 * std::pow(2 * p.R, 4));
+  return sum / n * period * p.Rb / (12 * std::pow(D, 4));
 }
 
-ElementFlow conveying(const Section& section, const Profile& p, const Element& e, double nip) {
-  const double sign = e.hand == Hand::reverse ? -1 : 1, D = section.screw_diameter;
-  ElementFlow flow = shared(section, p, e);
-  const ChannelFlow channel = helical_channel(p, D, e.lead, 2 * p.starts - 1, hard_gap(p, e));
-  flow.line.A1 = sign * channel.A1, flow.line.B = channel.B;
-  flow.solid_advance = sign * e.lead;
-  flow.relative_uncertainty = e.lead >= 0.75 * D ? 0.2 : 0.35;
-  set_power(flow, couette(p, soft_gap(p, e), nip), D);
-  return flow;
-}
-
-ElementFlow kneading(const Section& section, const Profile& p, const Element& e, double nip) {
-  const double D = section.screw_diameter, period = 2 * pi / p.starts;
+ElementFlow kneading(const Profile& p, const Element& e, double D, double nip) {
+  ElementFlow flow = of_profile(p, e, D);
+  const double period = 2 * pi / p.starts, gap = tip_gap(p, e);
+  const double lead_with = 2 * pi / e.stagger * e.disc_width();  // the staircase followed the stated way
+  const double lead_against = 2 * pi / (period - e.stagger) * e.disc_width();  // and the other way
+  const ChannelFlow with = helical_channel(p, D, lead_with, gap), against = helical_channel(p, D, lead_against, gap);
+  const ChannelFlow disc = helical_channel(p, D, std::numeric_limits<double>::infinity(), gap);
   const Hand sense = conveying_sense(e);
-  const double stagger = std::min(e.stagger, period - e.stagger);  // the shorter way round
-  const double forward = 2 * pi / stagger * e.disc_width(), back = 2 * pi / (period - stagger) * e.disc_width();
-  const double gap = hard_gap(p, e);
-  const ChannelFlow with = helical_channel(p, D, forward, 2 * p.starts - 1, gap), against = helical_channel(p, D, back, 2 * p.starts - 1, gap);
-  const double sign = sense == Hand::forward ? 1 : sense == Hand::reverse ? -1 : 0;
-  ElementFlow flow = shared(section, p, e);
-  flow.line.A1 = sign * (with.A1 - against.A1);
-  flow.line.B = with.B + against.B + edge_passage(p, e, gap);
-  flow.solid_advance = sign * forward;
+  const double sign = e.hand == Hand::reverse ? -1 : 1;
+  const double A1 = sense == Hand::neutral ? 0 : sign * channels(p) * (with.A1 - against.A1);
+  const double B = channels(p) * (with.B + against.B + edge_passage(p, e, D));
+  flow.line = with_power(A1, B, periods_on_bore(p) * disc.c + nip);
+  flow.shear_rate_pressure =
+      (sense == Hand::neutral ? rate_factor_neutral : rate_factor_kneading) * depth_rate(flow, D);
+  if (sense != Hand::neutral)  // the shorter way round is the way the stack conveys
+    flow.solid_advance = (sense == Hand::forward ? 1 : -1) * std::max(lead_with, lead_against);
   flow.relative_uncertainty = e.disc_width() >= 0.1 * D ? 0.35 : 0.6;
-  set_power(flow, couette(p, soft_gap(p, e), nip), D);
   return flow;
 }
 
-/// Smooth or blister ring: two annuli that share the barrel's figure-eight.
-ElementFlow ring(const Section& section, const Profile& p, const Element& e) {
-  const double D = section.screw_diameter;
-  const double gap = e.clearance > 0 ? e.clearance : p.Rb - p.R_root;
+/// Turning cylinders in the figure-eight: concentric annuli, exact, over the share of a turn that faces the bore. What
+/// passes between the two cylinders and their shear there are left out.
+ElementFlow ring(const Section& section, const Profile& p, const Element& e, double D) {
+  const double Ro = p.Rb, Ri = e.clearance > 0 ? p.Rb - e.clearance : p.R_root, share = 2 * facing_bore(p);
+  const double Ro2 = Ro * Ro, Ri2 = Ri * Ri;
+  const double B = share * pi / 8 * (Ro2 * Ro2 - Ri2 * Ri2 - (Ro2 - Ri2) * (Ro2 - Ri2) / std::log(Ro / Ri));
+  const double c = share * 4 * pi * 4 * pi * pi * Ro2 * Ri2 / (Ro2 - Ri2);  // torque 4π μ Ω Ro²Ri²/(Ro² - Ri²), times Ω
+  const bool apart = 2 * Ri < section.centre_distance;
   ElementFlow flow;
+  flow.line = with_power(0, B / std::pow(D, 4), c / (D * D));
+  flow.free_area = apart ? p.bore_area - 2 * pi * Ri2 : share * pi * (Ro2 - Ri2);
   flow.wetted_bore = p.bore_perimeter;
-  flow.free_area = p.bore_perimeter * gap;
   flow.tip_land = e.kind == ElementKind::blister_ring ? p.bore_perimeter : 0;
-  flow.tip_shear_rate = pi * D / gap;
-  flow.shear_rate_pressure = pi * D / gap;
-  flow.line.B = p.bore_perimeter * gap * gap * gap / (12 * D * D * D * D);
+  flow.tip_shear_rate = pi * D / (Ro - Ri);
+  flow.shear_rate_pressure = rate_factor_neutral * pi * D / (Ro - Ri);
   flow.relative_uncertainty = 0.2;
-  set_power(flow, pi * pi * p.bore_perimeter / gap, D);
+  return flow;
+}
+
+/// At V* = A1 the power is c: P* = P0 - P1 A1. No less than the simple shear of the mean depth.
+double root_mean_square_rate(const ElementFlow& flow, double D) {
+  const double power = flow.line.P0 - flow.line.P1 * flow.line.A1;
+  return power > 0 ? std::sqrt(power * D * D / flow.free_area) : depth_rate(flow, D);
+}
+
+/// Leaves out the computed line, and with it the clearances it needs.
+ElementFlow with_given(ElementFlow flow, const Characteristics& line) {
+  flow.line = line;
+  flow.given = true;
+  flow.relative_uncertainty = 0;
   return flow;
 }
 
 }  // namespace
 
-double reach(const Profile& p, double y, double turn) {
-  double r = p.R_root;
-  for (int k = 0; k < 8; ++k) r = radius(p, std::asin(std::clamp(y / r, -1.0, 1.0)) - turn);  // r sin φ = y on the facing side
-  return r > std::fabs(y) ? std::sqrt(r * r - y * y) : 0;
+ElementFlow element_flow(const Section& section, const Element& e) {
+  return element_flow(section, e, is_ring(e) || e.characteristics ? 0 : nip_couette(section, e.starts));
 }
-
-ChannelFlow helical_channel(const Profile& p, double D, double lead, double channels, double gap) {
-  const double phi = std::atan(lead / (2 * pi * p.Rb)), W = 2 * pi / p.starts * p.Rb;
-  const double h1 = over_period(p, gap, [](double h) { return h; }), h3 = over_period(p, gap, [](double h) { return h * h * h; });
-  double leak_depth = 0, leak_conductance = 0;
-  if (gap > 0) {
-    const double i2 = over_period(p, gap, [](double h) { return 1 / (h * h); }), i3 = over_period(p, gap, [](double h) { return 1 / (h * h * h); });
-    leak_depth = i2 / i3, leak_conductance = W * W / i3;
-  }
-  const double s = std::sin(phi), c = std::cos(phi), D2 = D * D, bore = 2 * p.Rb / D;
-  return {pi * bore * c * s / (2 * D2) * channels * (h1 - W * leak_depth), channels * (s * s * h3 + c * c * leak_conductance) / (12 * D2 * D2)};
-}
-
-double nip_couette(const Section& section, int starts) { return nip_integral(section, profile(section, starts)); }
-
-ElementFlow element_flow(const Section& section, const Element& e) { return element_flow(section, e, nip_couette(section, e.starts)); }
 
 ElementFlow element_flow(const Section& section, const Element& e, double nip) {
-  const Profile p = profile(section, e.starts);
-  const bool ring_like = e.kind == ElementKind::spacer_ring || e.kind == ElementKind::blister_ring;
-  if (!e.characteristics && !ring_like && (hard_gap(p, e) <= 0 || section.screw_gap <= 0))
-    throw InputError({{.line = e.line,
-                       .field = "screw.element",
-                       .wrong = "no clearance between screw and " + std::string(section.screw_gap <= 0 ? "screw" : "barrel") + " to compute shear with",
-                       .right = "a barrel_bore larger than screw_diameter and a screw_gap above 0, or the element's characteristics"}});
-  ElementFlow flow = ring_like ? ring(section, p, e) : e.kind == ElementKind::conveying ? conveying(section, p, e, nip) : kneading(section, p, e, nip);
-  if (e.characteristics) {
-    flow.line = *e.characteristics;
-    flow.given = true;
-    flow.relative_uncertainty = 0;
-  }
+  const Profile p = profile(section, is_ring(e) ? section.starts : e.starts);
+  const double D = section.screw_diameter;
+  if (auto faults = faults_of(section, p, e); !faults.empty()) throw InputError(std::move(faults));
+  ElementFlow flow = is_ring(e)                         ? ring(section, p, e, D)
+                     : e.kind == ElementKind::conveying ? conveying(p, e, D, nip)
+                                                        : kneading(p, e, D, nip);
+  if (e.characteristics) flow = with_given(flow, *e.characteristics);
+  flow.shear_rate_power = root_mean_square_rate(flow, D);
   return flow;
 }
 

@@ -1,6 +1,9 @@
 #pragma once
 #include <optional>
 #include <string>
+#include <vector>
+
+#include "base/error.hpp"
 namespace quern {
 
 enum class ElementKind { conveying, kneading, spacer_ring, blister_ring };
@@ -20,7 +23,7 @@ struct Element {
   double length = 0;                  ///< [m]
   double lead = 0;                    ///< conveying: axial advance of one flight in a turn [m]
   int discs = 0;                      ///< kneading
-  double stagger = 0;                 ///< kneading: angle between neighbouring discs, in (0, π/starts] [rad]
+  double stagger = 0;                 ///< kneading: angle between neighbouring discs, in (0, 2π/starts) [rad]
   double clearance = 0;               ///< rings: gap to the bore [m]; else wear, added to the tip clearance [m]
   std::optional<Characteristics> characteristics{};  ///< given by the user, instead of computed
   int line = 0;                       ///< where the project file names it; 0 unknown
@@ -34,6 +37,10 @@ std::string describe(const Element& element);
 /// The sense in which a kneading block of these starts and stagger conveys: a profile of n starts repeats
 /// after 2π/n, so a stagger s and 2π/n - s are mirror images and half the period is neutral.
 /// E.g. two starts: 45 deg forward conveys, 90 neutral, 120 "forward" conveys backwards.
+/// A screw of helical flights conveys by its hand; rings do not convey.
 Hand conveying_sense(const Element& element);
+
+/// Numbers of an element that cannot be, whatever the machine. Field names as in the project file, e.g. "stagger".
+std::vector<Fault> element_faults(const Element& element);
 
 }  // namespace quern

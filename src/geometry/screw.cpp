@@ -1,110 +1,103 @@
 #include "geometry/screw.hpp"
 
-#include <fmt/format.h>
-
 #include <cmath>
-#include <numbers>
+#include <fmt/format.h>
 
 namespace quern {
 namespace {
 
-using std::numbers::pi;
-constexpr double mm = 1e3;
-constexpr double tolerance = 1e-4;  // lengths close to 0.1 mm
+constexpr double closing_tolerance = 1.0001e-4;  ///< lengths close within 0.1 mm [m]
 
-void element_faults(std::vector<Fault>& faults, const Section& section, const Element& e, std::size_t i) {
-  const auto refuse = [&](const char* field, std::string wrong, std::string right) {
-    faults.push_back({.line = e.line, .field = fmt::format("screw.element[{}].{}", i, field), .wrong = std::move(wrong), .right = std::move(right)});
-  };
-  if (!(e.length > 0)) refuse("length", "not more than 0", "give a length, for example \"30 mm\"");
-  if (e.kind == ElementKind::conveying && !(e.lead > 0)) refuse("lead", "missing or not more than 0", "give the advance of a flight in one turn, for example \"30 mm\"");
-  if (e.kind == ElementKind::kneading) {
-    if (e.discs < 1) refuse("discs", "missing or less than 1", "give the number of discs, for example 5");
-    if (!(e.stagger > 0 && e.stagger < 2 * pi / e.starts))
-      refuse("stagger", fmt::format("{:.4g} deg", e.stagger * 180 / pi), fmt::format("more than 0 and less than {:.4g} deg with {} starts", 360.0 / e.starts, e.starts));
-  }
-  if (e.kind == ElementKind::blister_ring && !(e.clearance > 0)) refuse("clearance", "missing", "give the ring's gap to the bore, for example \"1 mm\"");
+std::string mm(double length) { return fmt::format("{:.6g} mm", std::round(1e5 * length) / 1e2); }
+
+bool is_ring(const Element& e) { return e.kind == ElementKind::spacer_ring || e.kind == ElementKind::blister_ring; }
+
+/// Faults of one part of the section, under the table they were written in.
+std::vector<Fault> profile_faults(const Section& section, int starts) {
   try {
-    const Profile p = profile(section, e.starts);
-    if (!e.characteristics && (e.kind == ElementKind::conveying || e.kind == ElementKind::kneading)) {
-      if (p.barrel_gap() + e.clearance <= 0)
-        refuse("characteristics", "the screw fills the bore: no clearance to compute tip shear with", "a barrel_bore larger than screw_diameter, or the element's characteristics");
-      if (section.screw_gap <= 0) refuse("characteristics", "the screws touch: screw_gap is 0", "a screw_gap, for example \"0.2 mm\", or the element's characteristics");
-    }
+    profile(section, starts);
+    return {};
   } catch (const InputError& error) {
-    for (const Fault& fault : error.faults()) refuse(fault.field.c_str(), fault.wrong, fault.right);
+    return error.faults();
   }
 }
 
-/// Elements and zones laid over one another.
-struct Layout {
-  const std::vector<Zone>& zones;
-  const Screw& screw;
-  std::vector<Placed> places;
-  std::vector<double> zone_from;
-
-  Layout(const std::vector<Zone>& z, const Screw& s) : zones(z), screw(s), places(placement(s)) {
-    double at = 0;
-    for (const Zone& zone : z) zone_from.push_back(at), at += zone.length;
-  }
-  double open_from(std::size_t zone) const { return zone_from[zone] + 0.25 * zones[zone].length; }
-  double open_to(std::size_t zone) const { return zone_from[zone] + 0.75 * zones[zone].length; }
-};
-
-bool restricts(const Element& e) {
-  return e.kind == ElementKind::blister_ring || conveying_sense(e) == Hand::reverse || (e.kind == ElementKind::kneading && conveying_sense(e) == Hand::neutral);
+/// A tip or a ring that no longer leaves metal, and clearances without which no shear can be computed.
+std::vector<Fault> clearance_faults(const Section& section, const Element& e) {
+  const Profile p = profile(section, section.starts);
+  std::vector<Fault> faults;
+  const auto refuse = [&](const char* field, std::string wrong, std::string right) {
+    faults.push_back({.line = e.line, .field = field, .wrong = std::move(wrong), .right = std::move(right)});
+  };
+  const double most = is_ring(e) ? p.Rb : p.R - p.R_root;
+  if (e.clearance >= most)
+    refuse("clearance", fmt::format("{} leaves nothing of the {}", mm(e.clearance), is_ring(e) ? "ring" : "flights"),
+           "less than " + mm(most));
+  if (e.characteristics || is_ring(e)) return faults;
+  if (p.barrel_gap() + e.clearance <= 0)
+    refuse("characteristics", "missing, and the screw fills the bore: without a tip clearance nothing can be computed",
+           "a barrel_bore larger than screw_diameter, or the element's characteristics");
+  if (section.screw_gap <= 0)
+    refuse("characteristics", "missing, and the screws touch: with a screw_gap of 0 nothing can be computed",
+           "a screw_gap, for example \"0.2 mm\", or the element's characteristics");
+  return faults;
 }
-bool kneads_or_restricts(const Element& e) { return e.kind == ElementKind::kneading || restricts(e); }
 
-void port_warnings(std::vector<BuildWarning>& found, const Layout& l) {
-  for (std::size_t z = 0; z < l.zones.size(); ++z) {
-    const Port port = l.zones[z].port;
-    if (port == Port::none) continue;
-    bool sealed = false;
-    for (std::size_t i = 0; i < l.places.size(); ++i) {
-      const Element& e = l.screw.elements[i];
-      sealed |= l.places[i].to <= l.open_from(z) && restricts(e);
-      const bool under = l.places[i].to > l.open_from(z) + 1e-9 && l.places[i].from < l.open_to(z) - 1e-9;
-      if (!under || !kneads_or_restricts(e)) continue;
-      const char* name = port == Port::feed ? "feed port" : port == Port::vent ? "vent" : "side feed";
-      found.push_back({l.places[i].from, fmt::format("{} under the {}", describe(e), name),
-                       port == Port::vent ? "it stands full under the opening, so that stock climbs out of the vent"
-                                          : "it stands full under the opening, so that feed backs up in the throat"});
-    }
-    if (port == Port::vent && !sealed)
-      found.push_back({l.open_from(z), fmt::format("nothing restricts the flow ahead of the vent in zone \"{}\"", l.zones[z].name),
-                       "without a full section upstream the vacuum draws air through the feed port"});
+void append(std::vector<Fault>& faults, std::vector<Fault> more, const std::string& table, int line) {
+  for (Fault& fault : more) {
+    fault.field = table + "." + fault.field;
+    if (line > 0) fault.line = line;
+    faults.push_back(std::move(fault));
   }
 }
 
-void seal_warnings(std::vector<BuildWarning>& found, const Layout& l) {
-  for (std::size_t z = 0; z + 1 < l.zones.size(); ++z) {
-    const bool cold = l.zones[z].cooling == Cooling::chiller, next_cold = l.zones[z + 1].cooling == Cooling::chiller;
-    if (!cold || next_cold) continue;
-    const double border = l.zone_from[z + 1];
-    bool seal = false;
-    for (std::size_t i = 0; i < l.places.size(); ++i) seal |= std::fabs(l.places[i].to - border) < l.zones[z + 1].length && restricts(l.screw.elements[i]);
-    if (!seal && l.zones[z + 1].heating)
-      found.push_back({border, fmt::format("no reverse or neutral element within a zone of the border \"{}\" to \"{}\"", l.zones[z].name, l.zones[z + 1].name),
-                       "a full section there parts powder from melt; without it melt can creep back and freeze in the chilled barrel"});
+/// Elements written once and repeated are told once; indices count what the file says.
+void append_element_faults(std::vector<Fault>& faults, const Section& section, const Screw& screw) {
+  int index = -1, line = 0;
+  for (const Element& e : screw.elements) {
+    if (e.line > 0 && e.line == line) continue;
+    line = e.line;
+    const std::string table = fmt::format("screw.element[{}]", ++index);
+    append(faults, element_faults(e), table, e.line);
+    if (!is_ring(e) && e.starts >= 1 && e.starts != section.starts)
+      append(faults, profile_faults(section, e.starts), table, e.line);
+    append(faults, clearance_faults(section, e), table, e.line);
   }
 }
 
-void element_warnings(std::vector<BuildWarning>& found, const Section& section, const Layout& l, bool has_die) {
-  const double D = section.screw_diameter;
-  const auto& elements = l.screw.elements;
-  for (std::size_t i = 0; i < elements.size(); ++i) {
-    const Element& e = elements[i];
-    const double at = l.places[i].from;
-    if (e.kind == ElementKind::conveying && !e.characteristics && e.lead < 0.75 * D)
-      found.push_back({at, fmt::format("{}: lead below 0.75 D", describe(e)), "flow computed for it lies outside the closure's range and may be 30 % off"});
-    if (e.kind == ElementKind::kneading && !e.characteristics && e.disc_width() < 0.1 * D)
-      found.push_back({at, fmt::format("{}: discs thinner than 0.1 D", describe(e)), "flow computed for it lies outside the closure's range and may be off by a factor of two"});
-    if (i > 0 && e.starts != elements[i - 1].starts && e.kind != ElementKind::spacer_ring && elements[i - 1].kind != ElementKind::spacer_ring)
-      found.push_back({at, fmt::format("{} starts meet {}", elements[i - 1].starts, e.starts), "profiles of different starts collide or leave dead corners where they meet; put a spacer ring or a transition between"});
-  }
-  if (!elements.empty() && has_die && (elements.back().kind != ElementKind::conveying || conveying_sense(elements.back()) != Hand::forward))
-    found.push_back({l.places.back().from, fmt::format("the last element is {}", describe(elements.back())), "only a forward conveying element pumps well against the die"});
+/// Which side does not close: elements are pushed on from the feed end, so what is missing shows at the tip.
+void append_closure_fault(std::vector<Fault>& faults, const char* field, const char* what,
+                          const char* consequence_short, const char* consequence_long, double sum, double shaft) {
+  const double off = sum - shaft;
+  if (std::abs(off) <= closing_tolerance) return;
+  faults.push_back({.field = field,
+                    .wrong = off < 0 ? fmt::format("the {} add up to {}, {} short of the shaft: {}", what, mm(sum),
+                                                   mm(-off), consequence_short)
+                                     : fmt::format("the {} add up to {}, {} longer than the shaft: {}", what, mm(sum),
+                                                   mm(off), consequence_long),
+                    .right = fmt::format("lengths that add up to shaft_length, {}, within 0.1 mm", mm(shaft))});
+}
+
+void append_zone_faults(std::vector<Fault>& faults, const std::vector<Zone>& zones) {
+  for (std::size_t i = 0; i < zones.size(); ++i)
+    if (!(std::isfinite(zones[i].length) && zones[i].length > 0))
+      faults.push_back({.line = zones[i].line,
+                        .field = fmt::format("machine.zone[{}].length", i),
+                        .wrong = mm(zones[i].length) + " is not a length",
+                        .right = "for example \"120 mm\""});
+  if (zones.empty())
+    faults.push_back({.field = "machine.zone", .wrong = "no zones", .right = "at least one [[machine.zone]]"});
+}
+
+void append_closure_faults(std::vector<Fault>& faults, double shaft, const std::vector<Zone>& zones,
+                           const Screw& screw) {
+  double elements = 0, barrel = 0;
+  for (const Element& e : screw.elements) elements += e.length;
+  for (const Zone& zone : zones) barrel += zone.length;
+  append_closure_fault(faults, "screw", "elements", "a gap at the tip end",
+                       "the last elements stand out at the tip end", elements, shaft);
+  append_closure_fault(faults, "machine.zone", "zones", "the tip stands bare", "barrel without a screw at the tip end",
+                       barrel, shaft);
 }
 
 }  // namespace
@@ -119,46 +112,21 @@ std::vector<Placed> placement(const Screw& screw) {
   return places;
 }
 
-std::vector<Fault> build_faults(const Section& section, double shaft_length, const std::vector<Zone>& zones, const Screw& screw) {
+std::vector<Fault> build_faults(const Section& section, double shaft_length, const std::vector<Zone>& zones,
+                                const Screw& screw) {
   std::vector<Fault> faults;
-  try {
-    (void)profile(section, section.starts);
-  } catch (const InputError& error) {
-    for (Fault fault : error.faults()) {
-      fault.field = "machine." + fault.field;
-      faults.push_back(fault);
-    }
-    return faults;
-  }
-  if (screw.elements.empty()) {
+  append(faults, profile_faults(section, section.starts), "machine", 0);
+  if (!faults.empty()) return faults;  // elements cannot be judged in a section that cannot be
+  if (screw.elements.empty())
     faults.push_back({.field = "screw.element", .wrong = "no elements", .right = "at least one [[screw.element]]"});
-    return faults;
-  }
-  double elements = 0, barrel = 0;
-  for (std::size_t i = 0; i < screw.elements.size(); ++i) {
-    element_faults(faults, section, screw.elements[i], i);
-    elements += screw.elements[i].length;
-  }
-  for (const Zone& zone : zones) barrel += zone.length;
-  if (const double off = elements - shaft_length; std::fabs(off) > tolerance)
-    faults.push_back({.field = "screw",
-                      .wrong = fmt::format("the elements add up to {:.2f} mm, {:.2f} mm {} the shaft: {} at the tip end", elements * mm, std::fabs(off) * mm,
-                                           off > 0 ? "longer than" : "short of", off > 0 ? "an overhang" : "a gap"),
-                      .right = fmt::format("lengths that add up to shaft_length, {:.2f} mm, within 0.1 mm", shaft_length * mm)});
-  if (const double off = barrel - shaft_length; std::fabs(off) > tolerance)
-    faults.push_back({.field = "machine.zone",
-                      .wrong = fmt::format("the zones add up to {:.2f} mm, {:.2f} mm {} the shaft", barrel * mm, std::fabs(off) * mm, off > 0 ? "longer than" : "short of"),
-                      .right = fmt::format("zone lengths that add up to shaft_length, {:.2f} mm", shaft_length * mm)});
+  append_element_faults(faults, section, screw);
+  append_zone_faults(faults, zones);
+  if (!(std::isfinite(shaft_length) && shaft_length > 0))
+    faults.push_back({.field = "machine.shaft_length",
+                      .wrong = mm(shaft_length) + " is not a length",
+                      .right = "for example \"1080 mm\""});
+  if (faults.empty()) append_closure_faults(faults, shaft_length, zones, screw);
   return faults;
-}
-
-std::vector<BuildWarning> build_warnings(const Section& section, const std::vector<Zone>& zones, const Screw& screw, bool has_die) {
-  std::vector<BuildWarning> found;
-  const Layout layout(zones, screw);
-  port_warnings(found, layout);
-  seal_warnings(found, layout);
-  element_warnings(found, section, layout, has_die);
-  return found;
 }
 
 }  // namespace quern
