@@ -16,20 +16,22 @@ struct Die {
   double height = 0;      ///< slit [m]
   double core = 0;        ///< annulus: inner diameter [m]
   double temperature = 0; ///< set point [K]
-  std::vector<std::pair<double, double>> curve{};  ///< mass flow [kg/s], pressure [Pa]; straight lines between
+  std::vector<std::pair<double, double>> curve{};  ///< rising mass flow [kg/s], pressure [Pa]; straight lines between
 };
 
 /// Pressure drop and wall shear of one opening for a Newtonian or shear-thinning melt.
 ///
 /// Strand: Rabinowitsch integral inverted for the wall stress; slit: the same between plates; annulus: the
-/// parallel-plate form of equal area with the Newtonian curvature factor, within 1 % of Fredrickson & Bird.
-/// Closed forms: Hagen-Poiseuille, plates, power law (docs/theory/dies).
-/// A curve is looked up on mass flow; beyond its last point its last straight line goes on.
+/// parallel-plate form on the mean circumference with the Newtonian curvature factor, within 2 % of the exact power law
+/// (Fredrickson & Bird 1958) for a core of half the diameter or more.
+/// Closed forms: Hagen-Poiseuille, plates, power law (docs/theory/dies). Entry losses are left out: on lands shorter
+/// than some ten diameters the pressure reads low.
+/// A curve is looked up on mass flow: from nothing at no flow, beyond its last point its last straight line goes on.
 struct DieFlow {
-  double pressure = 0;    ///< drop over the land [Pa]
+  double pressure = 0;  ///< drop over the land [Pa]
   double shear_rate = 0;  ///< at the wall [1/s]; 0 for a curve
 };
-/// @param factor viscosity multiplier of fillers [1] @param p_ref pressure for the viscosity [Pa]
+/// @param factor viscosity multiplier of fillers [1] @param T [K]
 DieFlow die_flow(const Die& die, double mass_flow, double density, const Viscosity& eta, double factor, double T);
 
 /// Power law in closed form, for tests and hand checks: τ = K γ̇ⁿ.

@@ -11,21 +11,24 @@ double melt_film_coefficient(double D, double speed, double density, double visc
 /// Source: Carslaw & Jaeger (1959), 2.9.
 double surface_rise(double flux, double time, double conductivity, double density, double heat_capacity);
 
-/// Ethylene glycol and water: properties by Melinder (2010) as tabulated in docs/sources.
+/// Ethylene glycol and water. Tables at mass fractions 0.3, 0.4, 0.5 from -10 or -20 to 30 degC by Melinder (2010), and
+/// water; straight lines between in both, for the viscosity in its logarithm. Between 0 and 0.3 trust it less (a few per
+/// cent, viscosity some 10 %); outside the temperatures the end lines go on, down to freezing and up to 40 degC.
 struct Coolant {
-  double density = 0;        ///< [kg/m3]
+  double density = 0;  ///< [kg/m3]
   double heat_capacity = 0;  ///< [J/(kg K)]
-  double conductivity = 0;   ///< [W/(m K)]
-  double viscosity = 0;      ///< [Pa s]
+  double conductivity = 0;  ///< [W/(m K)]
+  double viscosity = 0;  ///< [Pa s]
 };
 /// @param glycol mass fraction, 0 to 0.5 @param T [K]
-/// @throws InputError  outside the table, or frozen ("30 % glycol freezes at -14.6 degC")
+/// @throws InputError  outside the table, or frozen ("30 % glycol at -20 degC is frozen: it freezes at -14.6 degC")
 Coolant glycol_water(double glycol, double T);
 /// [K] @param glycol 0 to 0.5
 double freezing_point(double glycol);
 
 /// Mean and core temperature of a strand after a time in water: infinite cylinder, convective surface, with the
-/// heat of crystallisation counted as extra heat capacity. Series of Bessel functions; Incropera & DeWitt, ch. 5.
+/// heat of crystallisation counted as extra heat capacity. Series of Bessel functions, Incropera & DeWitt (2007),
+/// Fundamentals of Heat and Mass Transfer, ch. 5; in the first moments (Fourier number below 5e-4) a flat surface.
 struct StrandCooling {
   double core = 0, mean = 0, surface = 0;  ///< [K]
 };
