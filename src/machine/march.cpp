@@ -254,10 +254,12 @@ class March {
     const V solid_power = (1.0 - fluid) * granules.power;
     const V power = melt_power + solid_power;
 
-    // wall: implicit in the temperature it changes
+    // wall: implicit in the temperature it changes. A partly filled channel holds a pool against the pushing flight; pools
+    // of similar shape wet a width that goes as the square root of their area
+    const V wetted = sqrt_of(V(fill + 1e-12));
     const bool chilled = line_.chilled[static_cast<std::size_t>(cell.zone)] != 0;
     const V wall = all<V>(line_.zone_T[static_cast<std::size_t>(cell.zone)]) + (chilled ? rise_ : V{});
-    const V K = fill * (fluid * film_ + (1.0 - fluid) * line_.film_solid) * (part.bore * dz);
+    const V K = wetted * (fluid * film_ + (1.0 - fluid) * line_.film_solid) * (part.bore * dz);
     const V dh = (power * dz + K * (wall - T)) / (m_ + K * state.slope);
     const V from_wall = m_ * dh - power * dz;
 
