@@ -1,0 +1,301 @@
+#include "io/line_picture.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+#include "io/chart_colour.hpp"
+#include "io/report_numbers.hpp"
+#include "io/screw_outline.hpp"
+#include "io/svg.hpp"
+
+namespace quern {
+namespace {
+
+constexpr double width = 1000, left = 74, right = 14, inner = width - left - right;
+constexpr double zone_height = 46, gap = 14, track_height = 78, track_gap = 20;
+
+/// The drawing and its shared axis along the machine.
+struct Sheet {
+  Svg& svg;
+  const Trial& trial;
+  Scale x;
+  double scale() const { return (x.end - x.start) / (x.to - x.from); }  ///< units per metre
+};
+
+double draw_zones(Sheet& s, double top) {
+  double at = 0;
+  for (std::size_t i = 0; i < s.trial.machine.zones.size(); ++i) {
+    const Zone& zone = s.trial.machine.zones[i];
+    const double from = s.x(at), to = s.x(at + zone.length), w = to - from, middle = 0.5 * (from + to);
+    s.svg.rect({from, top + 12}, w, zone_height - 12, "zone");
+    s.svg.text({middle, top + 26}, fit(zone.name, w - 4, 11), "zone-name", "middle");
+    if (i < s.trial.zone_temperature.size()) s.svg.text({middle, top + 39}, fit(fmt::format("{:.0f} °C", s.trial.zone_temperature[i] - 273.15), w, 10), "zone-set", "middle");
+    if (zone.port != Port::none) {
+      const char* name = zone.port == Port::feed ? "feed" : zone.port == Port::vent ? "vent" : "side feed";
+      const double reach = zone.port == Port::feed ? std::min(zone.length, 6 * s.trial.machine.section.screw_diameter) : zone.length;
+      const double a = s.x(at + 0.25 * reach), b = s.x(at + 0.75 * reach);
+      s.svg.line({a, top + 12}, {b, top + 12}, "port");
+      s.svg.text({0.5 * (a + b), top + 8}, name, "port-name", "middle");
+    }
+    at += zone.length;
+  }
+  return top + zone_height;
+}
+
+/// Dots of a screw's outline on the page, upper side forward and lower side back.
+std::vector<Dot> outline_dots(const Sheet& s, const ScrewOutline& o, double axis) {
+  std::vector<Dot> dots;
+  for (std::size_t i = 0; i < o.x.size(); ++i) dots.push_back({s.x(o.x[i]), axis - o.upper[i] * s.scale()});
+  for (std::size_t i = o.x.size(); i-- > 0;) dots.push_back({s.x(o.x[i]), axis - o.lower[i] * s.scale()});
+  return dots;
+}
+
+void draw_stock(Sheet& s, const LineState& state, double top, double height, const std::function<double(double)>& share) {
+  const ProfileTable& p = state.profile;
+  for (std::size_t i = 1; i < p.position.size();) {
+    std::size_t j = i;  // cells of nearly the same colour and fill in one piece
+    while (j + 1 < p.position.size() && std::fabs(p.temperature[j + 1] - p.temperature[i]) < 1.5 && std::fabs(p.fill[j + 1] - p.fill[i]) < 0.02) ++j;
+    const double from = s.x(p.position[i - 1]), to = s.x(p.position[j]), h = height * std::clamp(p.fill[i], 0.0, 1.0);
+    s.svg.rect({from, top + height - h}, to - from + 0.1, h, "stock", fmt::format("fill=\"{}\"", colour_of(share(p.temperature[i]))));
+    i = j + 1;
+  }
+}
+
+double draw_screws(Sheet& s, const LineState* state, double top, const std::function<double(double)>& share) {
+  const Section& section = s.trial.machine.section;
+  const double k = s.scale(), height = (section.centre_distance + section.barrel_bore) * k;
+  s.svg.rect({s.x.start, top}, inner, height, "bore");
+  if (state != nullptr) draw_stock(s, *state, top, height, share);
+  const double axis1 = top + 0.5 * section.barrel_bore * k, axis2 = axis1 + section.centre_distance * k;
+  for (const bool second : {true, false}) {
+    const double axis = second ? axis2 : axis1;
+    const ScrewOutline o = screw_outline(section, s.trial.screw, second, 900);
+    s.svg.path(path_of(outline_dots(s, o, axis), true), "screw");
+    std::string edges;
+    for (const auto& edge : o.edges) {
+      std::vector<Dot> dots;
+      for (std::size_t i = 0; i < edge.x.size(); ++i) dots.push_back({s.x(edge.x[i]), axis - edge.y[i] * k});
+      edges += path_of(dots, false);
+    }
+    s.svg.path(edges, "tip-edge");
+    std::string joints;
+    const double reach = 0.5 * section.screw_diameter * k;
+    for (const double joint : o.joints) joints += fmt::format("M{:.1f} {:.1f}v{:.1f}", s.x(joint), axis - reach, 2 * reach);
+    s.svg.path(joints, "joint");
+  }
+  if (state != nullptr) {  // lengths that stand full of melt, marked on the barrel's edge for print without colour
+    const ProfileTable& p = state->profile;
+    for (std::size_t i = 1; i < p.position.size();) {
+      std::size_t j = i;
+      const auto full = [&](std::size_t c) { return p.fill[c] > 0.995; };
+      while (j + 1 < p.position.size() && full(j + 1) == full(i)) ++j;
+      if (full(i)) s.svg.rect({s.x(p.position[i - 1]), top + height}, s.x(p.position[j]) - s.x(p.position[i - 1]), 4, "full-mark");
+      i = j + 1;
+    }
+  }
+  return top + height + 4;
+}
+
+void zone_lines(Sheet& s, double top, double bottom) {
+  double at = 0;
+  for (const Zone& zone : s.trial.machine.zones) {
+    s.svg.line({s.x(at), top}, {s.x(at), bottom}, "zone-line");
+    at += zone.length;
+  }
+  s.svg.line({s.x(at), top}, {s.x(at), bottom}, "zone-line");
+}
+
+/// One track: frame, title, ticks; the marks are drawn by the caller with the scale it returns.
+Scale track(Sheet& s, double top, std::string_view title, double from, double to, std::string_view unit) {
+  const Scale y{from, to, top + track_height, top};
+  zone_lines(s, top, top + track_height);
+  for (const double t : ticks(from, to, 3)) {
+    s.svg.line({s.x.start, y(t)}, {s.x.end, y(t)}, "grid");
+    s.svg.text({left - 6, y(t) + 3.5}, fmt::format("{:g}", t), "tick", "end");
+  }
+  s.svg.text({left - 68, top - 6}, fmt::format("{}, {}", title, unit), "track-title");
+  return y;
+}
+
+void curve(Sheet& s, const Scale& y, const std::vector<double>& x, const std::vector<double>& v, double factor, double shift, std::string_view css) {
+  std::vector<Dot> dots;
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    if (!std::isfinite(v[i])) {
+      s.svg.polyline(dots, css);
+      dots.clear();
+      continue;
+    }
+    dots.push_back({s.x(x[i]), y(v[i] * factor + shift)});
+  }
+  s.svg.polyline(dots, css);
+}
+
+void area(Sheet& s, const Scale& y, const std::vector<double>& x, const std::vector<double>& v, double factor, std::string_view css) {
+  std::vector<Dot> dots{{s.x(x.front()), y(y.from)}};
+  for (std::size_t i = 0; i < x.size(); ++i) dots.push_back({s.x(x[i]), y(v[i] * factor)});
+  dots.push_back({s.x(x.back()), y(y.from)});
+  s.svg.path(path_of(dots, true), css);
+}
+
+void level(Sheet& s, const Scale& y, double value, std::string_view words) {
+  if (value < y.from || value > y.to) return;
+  s.svg.line({s.x.start, y(value)}, {s.x.end, y(value)}, "level");
+  s.svg.text({s.x.end - 4, y(value) - 3}, words, "level-name", "end");
+}
+
+double top_of(double most) {
+  const std::vector<double> t = ticks(0, std::max(most, 1e-9) * 1.05, 3);
+  return t.empty() ? 1 : std::max(most * 1.08, t.back());
+}
+
+double largest(const std::vector<double>& v) { return *std::max_element(v.begin(), v.end()); }
+
+void temperature_track(Sheet& s, const LineState& state, double top) {
+  const ProfileTable& p = state.profile;
+  double low = 1e9, high = -1e9;
+  for (const auto* v : {&p.temperature, &p.wall_temperature, &p.film_temperature})
+    for (const double T : *v) low = std::min(low, T - 273.15), high = std::max(high, T - 273.15);
+  double melts = 0, softens = 1e9;
+  for (const Feed& f : s.trial.feeds)
+    if (f.material.state == State::melting) melts = std::max(melts, f.material.thermal.T_melt - 273.15), softens = std::min(softens, f.material.solid.softening - 273.15);
+  const double room = 0.06 * (high - low) + 4;
+  const Scale y = track(s, top, "Temperature", low - room, high + room, "°C");
+  if (melts > 0) level(s, y, melts, "melts"), level(s, y, softens, "softens");
+  std::vector<double> sx, sy;  // set points as steps
+  double at = 0;
+  for (std::size_t i = 0; i < s.trial.machine.zones.size(); ++i) {
+    sx.push_back(at), sy.push_back(s.trial.zone_temperature[i]);
+    at += s.trial.machine.zones[i].length;
+    sx.push_back(at), sy.push_back(s.trial.zone_temperature[i]);
+  }
+  curve(s, y, sx, sy, 1, -273.15, "set");
+  curve(s, y, p.position, p.film_temperature, 1, -273.15, "film");
+  curve(s, y, p.position, p.temperature, 1, -273.15, "main");
+}
+
+void axis(Sheet& s, double y) {
+  const double length = s.trial.machine.shaft_length, D = s.trial.machine.section.screw_diameter;
+  s.svg.line({s.x.start, y}, {s.x.end, y}, "axis");
+  for (const double t : ticks(0, length * 1e3, 12)) {
+    s.svg.line({s.x(t / 1e3), y}, {s.x(t / 1e3), y + 4}, "axis");
+    s.svg.text({s.x(t / 1e3), y + 15}, fmt::format("{:g}", t), "tick", "middle");
+  }
+  s.svg.text({left - 6, y + 15}, "mm", "tick", "end");
+  for (const double t : ticks(0, length / D, 12)) s.svg.text({s.x(t * D), y + 28}, fmt::format("{:g}", t), "tick", "middle");
+  s.svg.text({left - 6, y + 28}, "D", "tick", "end");
+}
+
+void colour_bar(Svg& svg, double x, double y, double low, double high) {
+  constexpr int n = 40;
+  constexpr double w = 3;
+  for (int i = 0; i < n; ++i) svg.rect({x + i * w, y}, w + 0.2, 8, "stock", fmt::format("fill=\"{}\"", colour_of((i + 0.5) / n)));
+  svg.text({x - 5, y + 8}, fmt::format("stock {:.0f} °C", low - 273.15), "tick", "end");
+  svg.text({x + n * w + 5, y + 8}, fmt::format("{:.0f} °C", high - 273.15), "tick");
+}
+
+}  // namespace
+
+std::string line_picture(const Trial& trial, const LineState& state) {
+  const Section& section = trial.machine.section;
+  const double k = inner / trial.machine.shaft_length, screws = (section.centre_distance + section.barrel_bore) * k;
+  const double tracks_top = zone_height + screws + 58, height = tracks_top + 6 * (track_height + track_gap) + 34;
+  Svg svg(width, height, "The line: zones, screws, and the stock along them");
+  Sheet s{svg, trial, {0, trial.machine.shaft_length, left, width - right}};
+  const ProfileTable& p = state.profile;
+  const double low = *std::min_element(p.temperature.begin(), p.temperature.end()), high = std::max(largest(p.temperature), low + 1);
+  const auto share = [=](double T) { return (T - low) / (high - low); };
+  const double below = draw_screws(s, &state, draw_zones(s, 0), share);
+  svg.text({left - 6, zone_height + 0.5 * screws + 4}, "to scale", "tick", "end");
+  colour_bar(svg, width - right - 170, below + 8, low, high);
+  svg.text({left, below + 15}, "height of the coloured stock: fill; black edge: full", "tick");
+
+  double top = tracks_top;
+  const double step = track_height + track_gap;
+  temperature_track(s, state, top);
+  top += step;
+  {
+    const Scale y = track(s, top, "Melt pressure", 0, top_of(largest(p.pressure) / 1e5), "bar");
+    area(s, y, p.position, p.pressure, 1e-5, "shade"), curve(s, y, p.position, p.pressure, 1e-5, 0, "main");
+  }
+  top += step;
+  {
+    const Scale y = track(s, top, "Fill", 0, 100, "% of the free volume");
+    area(s, y, p.position, p.fill, 100, "shade"), curve(s, y, p.position, p.fill, 100, 0, "main");
+  }
+  top += step;
+  {
+    const Scale y = track(s, top, "State", 0, 100, "% of the polymer molten");
+    area(s, y, p.position, p.melt_fraction, 100, "hatch"), curve(s, y, p.position, p.melt_fraction, 100, 0, "main");
+    if (p.melt_fraction.front() < 0.5) svg.text({left + 6, top + track_height - 6}, "granules", "level-name");
+    if (p.melt_fraction.back() > 0.5) svg.text({width - right - 6, top + 14}, "melt", "level-name", "end");
+  }
+  top += step;
+  {
+    const Scale y = track(s, top, "Specific energy from the feed", 0, top_of(p.specific_energy.back() / 1e3), "kJ/kg");
+    curve(s, y, p.position, p.specific_energy, 1e-3, 0, "main");
+    svg.text({width - right - 4, y(p.specific_energy.back() / 1e3) - 4}, energy_both(p.specific_energy.back()), "end-value", "end");
+  }
+  top += step;
+  {
+    const Scale y = track(s, top, "Residence time from the feed", 0, top_of(p.residence_time.back()), "s");
+    curve(s, y, p.position, p.residence_time, 1, 0, "main");
+    svg.text({width - right - 4, y(p.residence_time.back()) - 4}, significant(p.residence_time.back()) + " s", "end-value", "end");
+  }
+  axis(s, top + track_height);
+  return svg.str();
+}
+
+std::string build_picture(const Trial& trial) {
+  const Section& section = trial.machine.section;
+  const double k = inner / trial.machine.shaft_length, screws = (section.centre_distance + section.barrel_bore) * k;
+  Svg svg(width, zone_height + screws + 56, "The build: zones, ports and screws");
+  Sheet s{svg, trial, {0, trial.machine.shaft_length, left, width - right}};
+  const double below = draw_screws(s, nullptr, draw_zones(s, 0), {});
+  const std::vector<Placed> places = placement(trial.screw);
+  double last = -1e9;
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    const double at = s.x(0.5 * (places[i].from + places[i].to));
+    if (at - last < 11) continue;
+    svg.text({at, below + 10}, fmt::format("{}", i + 1), "tick", "middle");
+    last = at;
+  }
+  axis(s, below + 16);
+  return svg.str();
+}
+
+std::string residence_chart(const LineState& state) {
+  constexpr double w = 480, h = 210, x0 = 44, y0 = 172, top = 16;
+  Svg svg(w, h, "Residence time distribution");
+  const Residence& r = state.residence;
+  const Summary& m = state.summary;
+  const double end = std::min(r.time.back(), m.washout_99 * 1.12), peak = largest(r.density);
+  const Scale x{0, end, x0, w - 12}, e{0, peak * 1.12, y0, top}, f{0, 1.12, y0, top};
+  for (const double t : ticks(0, end, 6)) {
+    svg.line({x(t), top}, {x(t), y0}, "grid");
+    svg.text({x(t), y0 + 14}, fmt::format("{:g}", t), "tick", "middle");
+  }
+  svg.text({w - 12, y0 + 28}, "time since the feed, s", "tick", "end");
+  std::vector<Dot> density{{x(0), y0}}, cumulative;
+  for (std::size_t i = 0; i < r.time.size() && r.time[i] <= end; ++i) density.push_back({x(r.time[i]), e(r.density[i])}), cumulative.push_back({x(r.time[i]), f(r.cumulative[i])});
+  density.push_back({density.back().x, y0});
+  svg.path(path_of(density, true), "shade");
+  svg.polyline(std::vector<Dot>(density.begin() + 1, density.end() - 1), "main");
+  svg.polyline(cumulative, "set");
+  svg.text({x0 - 5, f(1) + 3}, "1", "tick", "end");
+  svg.line({x0, y0}, {w - 12, y0}, "axis");
+  svg.text({x0 - 5, y0 + 3}, "0", "tick", "end");
+  svg.text({x(end) - 4, f(1) - 5}, "F, share that has left", "level-name", "end");
+  const auto mark = [&](double t, const std::string& words, double height) {
+    svg.line({x(t), y0}, {x(t), height}, "level");
+    svg.text({x(t) + 3, height + 8}, words, "level-name");
+  };
+  mark(m.first_out_time, fmt::format("first out {} s", significant(m.first_out_time)), top + 4);
+  mark(m.mean_residence_time, fmt::format("mean {} s", significant(m.mean_residence_time)), top + 44);
+  mark(m.washout_95, fmt::format("95 % {} s", significant(m.washout_95)), top + 84);
+  return svg.str();
+}
+
+}  // namespace quern

@@ -1,0 +1,13 @@
+#pragma once
+#include <kainjow/mustache.hpp>
+#include <string>
+#include <string_view>
+
+#include "io/svg.hpp"
+namespace quern {
+
+/// A page from one of the embedded templates; {{x}} is escaped, {{{x}}} is not. A template that is missing or broken
+/// is a programmer's mistake.
+std::string render_page(std::string_view name, kainjow::mustache::data data);
+
+}  // namespace quern

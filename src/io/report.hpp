@@ -1,0 +1,11 @@
+#pragma once
+#include <string>
+
+#include "machine/line_state.hpp"
+#include "machine/trial.hpp"
+namespace quern {
+
+/// The report of a solved trial: one self-contained HTML file that prints on A4. Every text of the user is escaped.
+std::string report_html(const Trial& trial, const LineState& state);
+
+}  // namespace quern
