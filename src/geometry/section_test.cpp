@@ -123,7 +123,7 @@ TEST_CASE("profile: the outline walked with radius() is π Ce long") {
       const double a = 2 * pi * i / steps, b = 2 * pi * (i + 1) / steps, r = radius(p, a), q = radius(p, b);
       walked += std::hypot(r - q, 2 * std::sqrt(r * q) * std::sin((b - a) / 2));  // chord
     }
-    CHECK(walked == Approx(pi * p.Ce).epsilon(1e-8));
+    CHECK(walked == Approx(pi * p.Ce).epsilon(1e-5));  // chords cut the corners of the tips
     CHECK(p.screw_perimeter == Approx(pi * p.Ce).epsilon(1e-14));
   }
 }
