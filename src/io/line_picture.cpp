@@ -15,7 +15,7 @@ namespace quern {
 namespace {
 
 constexpr double width = 1000, left = 74, right = 14, inner = width - left - right;
-constexpr double zone_height = 46, gap = 14, track_height = 78, track_gap = 20;
+constexpr double zone_height = 46, gap = 14, track_height = 92, track_gap = 22;
 
 /// The drawing and its shared axis along the machine.
 struct Sheet {
@@ -112,7 +112,7 @@ void zone_lines(Sheet& s, double top, double bottom) {
 Scale track(Sheet& s, double top, std::string_view title, double from, double to, std::string_view unit) {
   const Scale y{from, to, top + track_height, top};
   zone_lines(s, top, top + track_height);
-  for (const double t : ticks(from, to, 3)) {
+  for (const double t : ticks(from, to, 4)) {
     s.svg.line({s.x.start, y(t)}, {s.x.end, y(t)}, "grid");
     s.svg.text({left - 6, y(t) + 3.5}, fmt::format("{:g}", t), "tick", "end");
   }
@@ -143,7 +143,7 @@ void area(Sheet& s, const Scale& y, const std::vector<double>& x, const std::vec
 void level(Sheet& s, const Scale& y, double value, std::string_view words) {
   if (value < y.from || value > y.to) return;
   s.svg.line({s.x.start, y(value)}, {s.x.end, y(value)}, "level");
-  s.svg.text({s.x.end - 4, y(value) - 3}, words, "level-name", "end");
+  s.svg.text({s.x.start + 4, y(value) - 3}, words, "level-name");
 }
 
 double top_of(double most) {
