@@ -16,7 +16,6 @@ std::string describe(const std::vector<Fault>& faults) {
   return text;
 }
 
-InputError::InputError(std::vector<Fault> faults)
-    : std::runtime_error(describe(faults)), faults_(std::move(faults)) {}
+InputError::InputError(std::vector<Fault> faults) : std::runtime_error(describe(faults)), faults_(std::move(faults)) {}
 
 }  // namespace quern

@@ -1,16 +1,15 @@
 #include "base/quantity.hpp"
 
-#include <fmt/format.h>
-#include <udunits2.h>
-
 #include <algorithm>
 #include <array>
 #include <cassert>
 #include <charconv>
 #include <cmath>
+#include <fmt/format.h>
 #include <map>
 #include <mutex>
 #include <numbers>
+#include <udunits2.h>
 
 #include "base/error.hpp"
 
@@ -53,9 +52,15 @@ constexpr KindInfo kinds[] = {
 /// Spellings of the trade and of UCUM that udunits2 reads differently or not at all, whole units only.
 const std::map<std::string, std::string, std::less<>>& spellings() {
   static const std::map<std::string, std::string, std::less<>> list = {
-      {"Nm", "N.m"}, {"kNm", "kN.m"}, {"kWh/kg", "kW.h/kg"}, {"Wh/kg", "W.h/kg"}, {"hp h/lb", "hp.h/lb"}, {"hp.h/lb", "hp.h/lb"}, {"hph/lb", "hp.h/lb"},
-      {"lb/hr", "lb/h"}, {"[lb_av]/h", "lb/h"}, {"[psi]", "psi"}, {"[HP]", "hp"}, {"HP", "hp"}, {"Cel", "degC"}, {"[degF]", "degF"}, {"C", "degC"}, {"F", "degF"},
-      {"°C", "degC"}, {"°F", "degF"}, {"ºC", "degC"}, {"deg C", "degC"}, {"deg F", "degF"}, {"°", "arc_degree"}, {"deg", "arc_degree"}, {"mm water", "mmH2O"}, {"l/min", "L/min"}, {"ft.lbf", "ft.lbf"}, {"[lb_av]/[ft_i]3", "lb/ft3"},
+      {"Nm", "N.m"},         {"kNm", "kN.m"},        {"kWh/kg", "kW.h/kg"},
+      {"Wh/kg", "W.h/kg"},   {"hp h/lb", "hp.h/lb"}, {"hp.h/lb", "hp.h/lb"},
+      {"hph/lb", "hp.h/lb"}, {"lb/hr", "lb/h"},      {"[lb_av]/h", "lb/h"},
+      {"[psi]", "psi"},      {"[HP]", "hp"},         {"HP", "hp"},
+      {"Cel", "degC"},       {"[degF]", "degF"},     {"C", "degC"},
+      {"F", "degF"},         {"°C", "degC"},         {"°F", "degF"},
+      {"ºC", "degC"},        {"deg C", "degC"},      {"deg F", "degF"},
+      {"°", "arc_degree"},   {"deg", "arc_degree"},  {"mm water", "mmH2O"},
+      {"l/min", "L/min"},    {"ft.lbf", "ft.lbf"},   {"[lb_av]/[ft_i]3", "lb/ft3"},
   };
   return list;
 }
@@ -118,17 +123,35 @@ class UnitTable {
   std::map<std::pair<std::string, std::string>, std::optional<Line>> cache_;
 };
 
-bool plain(char c) { return std::isalnum(static_cast<unsigned char>(c)) || std::string_view(" ./*^()-+%[]{}_'").find(c) != std::string_view::npos; }
+bool plain(char c) {
+  return std::isalnum(static_cast<unsigned char>(c)) ||
+         std::string_view(" ./*^()-+%[]{}_'").find(c) != std::string_view::npos;
+}
 
 /// A unit as typed, in the spelling of udunits2. Signs of UTF-8 are limited to the few that the trade uses.
 std::optional<std::string> clean_unit(std::string_view typed) {
   std::string unit(typed);
   const auto replace = [&](std::string_view from, std::string_view to) {
-    for (std::size_t at = 0; (at = unit.find(from, at)) != std::string::npos; at += to.size()) unit.replace(at, from.size(), to);
+    for (std::size_t at = 0; (at = unit.find(from, at)) != std::string::npos; at += to.size())
+      unit.replace(at, from.size(), to);
   };
   if (const auto known = spellings().find(unit); known != spellings().end()) return known->second;
-  for (const auto& [from, to] : {std::pair{"°C", "degC"}, {"°F", "degF"}, {"°", "deg"}, {"µ", "u"}, {"μ", "u"}, {"²", "2"}, {"³", "3"}, {"·", "."}, {"Ω", "ohm"}, {"kWh", "kW.h"}, {"Cel", "degC"},
-                                  {"[lb_av]", "lb"}, {"[ft_i]", "ft"}, {"[in_i]", "in"}, {"[psi]", "psi"}, {"[degF]", "degF"}})
+  for (const auto& [from, to] : {std::pair{"°C", "degC"},
+                                 {"°F", "degF"},
+                                 {"°", "deg"},
+                                 {"µ", "u"},
+                                 {"μ", "u"},
+                                 {"²", "2"},
+                                 {"³", "3"},
+                                 {"·", "."},
+                                 {"Ω", "ohm"},
+                                 {"kWh", "kW.h"},
+                                 {"Cel", "degC"},
+                                 {"[lb_av]", "lb"},
+                                 {"[ft_i]", "ft"},
+                                 {"[in_i]", "in"},
+                                 {"[psi]", "psi"},
+                                 {"[degF]", "degF"}})
     replace(from, to);
   if (unit.size() > 40 || unit.empty() || !std::ranges::all_of(unit, plain)) return std::nullopt;
   if (unit.find_first_of("{}[]") != std::string::npos) return std::nullopt;
@@ -144,9 +167,23 @@ std::optional<std::string> clean_unit(std::string_view typed) {
 
 /// Revolutions per second over one unit of the speed as typed.
 std::optional<double> speed_unit(std::string_view typed) {
-  static const std::map<std::string, double, std::less<>> list = {
-      {"rpm", 1.0 / 60}, {"1/min", 1.0 / 60}, {"/min", 1.0 / 60}, {"min-1", 1.0 / 60}, {"min^-1", 1.0 / 60}, {"r/min", 1.0 / 60}, {"rev/min", 1.0 / 60}, {"{rev}/min", 1.0 / 60}, {"U/min", 1.0 / 60},
-      {"1/s", 1}, {"/s", 1}, {"s-1", 1}, {"Hz", 1}, {"rev/s", 1}, {"rps", 1}, {"{rev}/s", 1}, {"rad/s", 0.5 / std::numbers::pi}};
+  static const std::map<std::string, double, std::less<>> list = {{"rpm", 1.0 / 60},
+                                                                  {"1/min", 1.0 / 60},
+                                                                  {"/min", 1.0 / 60},
+                                                                  {"min-1", 1.0 / 60},
+                                                                  {"min^-1", 1.0 / 60},
+                                                                  {"r/min", 1.0 / 60},
+                                                                  {"rev/min", 1.0 / 60},
+                                                                  {"{rev}/min", 1.0 / 60},
+                                                                  {"U/min", 1.0 / 60},
+                                                                  {"1/s", 1},
+                                                                  {"/s", 1},
+                                                                  {"s-1", 1},
+                                                                  {"Hz", 1},
+                                                                  {"rev/s", 1},
+                                                                  {"rps", 1},
+                                                                  {"{rev}/s", 1},
+                                                                  {"rad/s", 0.5 / std::numbers::pi}};
   const auto found = list.find(typed);
   return found == list.end() ? std::nullopt : std::optional(found->second);
 }
@@ -162,7 +199,9 @@ std::string_view trimmed(std::string_view text) {
   return text;
 }
 
-std::string example_of(Kind kind) { return fmt::format("write a {}, for example \"{}\"", info(kind).name, info(kind).example); }
+std::string example_of(Kind kind) {
+  return fmt::format("write a {}, for example \"{}\"", info(kind).name, info(kind).example);
+}
 
 }  // namespace
 
@@ -173,7 +212,9 @@ const KindInfo& info(Kind kind) {
 }
 
 std::optional<BadQuantity> parse_quantity(std::string_view text, Kind kind, double& si) {
-  const auto bad = [&](std::string what, std::string right) { return BadQuantity{fmt::format("\"{}\" {}", text.substr(0, 64), what), std::move(right)}; };
+  const auto bad = [&](std::string what, std::string right) {
+    return BadQuantity{fmt::format("\"{}\" {}", text.substr(0, 64), what), std::move(right)};
+  };
   if (text.size() > 64) return bad("... is too long for a quantity", example_of(kind));
   std::string_view rest = trimmed(text);
   if (rest.starts_with('+')) rest.remove_prefix(1);
@@ -184,15 +225,17 @@ std::optional<BadQuantity> parse_quantity(std::string_view text, Kind kind, doub
     return bad(error == std::errc{} ? "is not a finite number" : "does not begin with a number", example_of(kind));
   }
   rest = trimmed(rest.substr(static_cast<std::size_t>(end - rest.data())));
-  if (rest.starts_with(',')) return bad("has a decimal comma", "write a point, for example \"" + std::string(info(kind).example) + "\"");
+  if (rest.starts_with(','))
+    return bad("has a decimal comma", "write a point, for example \"" + std::string(info(kind).example) + "\"");
   if (rest.empty() && kind != Kind::ratio) return bad("has no unit", example_of(kind));
   if (rest.empty()) {
     si = number;
     return std::nullopt;
   }
   const auto wrong_dimension = [&](const std::string& unit) {
-    return UnitTable::instance().is_unit(unit) ? bad(fmt::format("is not a {}", info(kind).name), example_of(kind))
-                                               : bad(fmt::format("has a unit that is not known, \"{}\"", rest), example_of(kind));
+    return UnitTable::instance().is_unit(unit)
+               ? bad(fmt::format("is not a {}", info(kind).name), example_of(kind))
+               : bad(fmt::format("has a unit that is not known, \"{}\"", rest), example_of(kind));
   };
   if (kind == Kind::screw_speed) {
     const auto turns = speed_unit(rest);
@@ -233,7 +276,10 @@ std::string show(double si, Kind kind, std::string_view unit) {
   if (value == 0) return "0" + shown_unit;
   const double size = std::fabs(value);
   if (size >= 1e6 || size < 1e-3) return fmt::format("{:.3g}{}", value, shown_unit);
-  const int digits = size >= 100 ? (kind == Kind::temperature || size >= 1000 ? 0 : 1) : size >= 10 ? 1 : size >= 1 ? 2 : 3;
+  const int digits = size >= 100  ? (kind == Kind::temperature || size >= 1000 ? 0 : 1)
+                     : size >= 10 ? 1
+                     : size >= 1  ? 2
+                                  : 3;
   return fmt::format("{:.{}f}{}", value, kind == Kind::temperature ? std::min(digits, 1) : digits, shown_unit);
 }
 
@@ -248,7 +294,8 @@ std::string_view nearest(std::string_view word, std::span<const std::string_view
       std::size_t diagonal = row[0];
       row[0] = i;
       for (std::size_t j = 1; j < row.size(); ++j) {
-        const std::size_t next = std::min({row[j] + 1, row[j - 1] + 1, diagonal + (word[i - 1] == candidate[j - 1] ? 0 : 1)});
+        const std::size_t next =
+            std::min({row[j] + 1, row[j - 1] + 1, diagonal + (word[i - 1] == candidate[j - 1] ? 0 : 1)});
         diagonal = row[j];
         row[j] = next;
       }

@@ -1,8 +1,7 @@
 #include "io/build_sheet.hpp"
 
-#include <fmt/format.h>
-
 #include <cmath>
+#include <fmt/format.h>
 #include <map>
 
 #include "io/cautions.hpp"
@@ -55,8 +54,10 @@ data assembly_rows(const Trial& trial, const std::vector<Placed>& places) {
   data d = list();
   for (std::size_t i = 0; i < places.size(); ++i) {
     data row;
-    row.set("no", std::to_string(i + 1)), row.set("from", fmt::format("{:.1f}", places[i].from * 1e3)), row.set("to", fmt::format("{:.1f}", places[i].to * 1e3));
-    row.set("from_D", fmt::format("{:.2f}", places[i].from / D)), row.set("what", describe(trial.screw.elements[i])), row.set("under", under(trial, places[i]));
+    row.set("no", std::to_string(i + 1)), row.set("from", fmt::format("{:.1f}", places[i].from * 1e3)),
+        row.set("to", fmt::format("{:.1f}", places[i].to * 1e3));
+    row.set("from_D", fmt::format("{:.2f}", places[i].from / D)), row.set("what", describe(trial.screw.elements[i])),
+        row.set("under", under(trial, places[i]));
     d.push_back(row);
   }
   return d;
@@ -64,10 +65,16 @@ data assembly_rows(const Trial& trial, const std::vector<Placed>& places) {
 
 data checks() {
   data d = list();
-  for (const char* text : {"Drive locked out and proved dead as the site's procedure says.", "Elements clean, faces free of old polymer; no gap between neighbours that a feeler gauge would enter.",
-                           "Both shafts carry the same element at every place, with the same marks in line.", "Count on the shafts equals the pick list; nothing is left on the bench.",
-                           "Hand-turn the pair one full revolution: no touch, no scrape, the same resistance all round.", "Tip screws tightened to the torque that the machine's manual gives.",
-                           "End of the stack measured against the shaft: no gap, no overhang.", "A second person reads the stack back aloud from feed to tip against this sheet.", "Photograph from feed to tip, with the build number in the picture."})
+  for (const char* text :
+       {"Drive locked out and proved dead as the site's procedure says.",
+        "Elements clean, faces free of old polymer; no gap between neighbours that a feeler gauge would enter.",
+        "Both shafts carry the same element at every place, with the same marks in line.",
+        "Count on the shafts equals the pick list; nothing is left on the bench.",
+        "Hand-turn the pair one full revolution: no touch, no scrape, the same resistance all round.",
+        "Tip screws tightened to the torque that the machine's manual gives.",
+        "End of the stack measured against the shaft: no gap, no overhang.",
+        "A second person reads the stack back aloud from feed to tip against this sheet.",
+        "Photograph from feed to tip, with the build number in the picture."})
     d.push_back(data(text));
   return d;
 }
@@ -78,16 +85,24 @@ std::string build_sheet_html(const Trial& trial) {
   const std::vector<Placed> places = placement(trial.screw);
   const double length = places.empty() ? 0 : places.back().to, off = length - trial.machine.shaft_length;
   data page;
-  page.set("screw", trial.screw.name.empty() ? "without a name" : trial.screw.name), page.set("machine", trial.machine.name);
-  page.set("title", trial.title.empty() ? "an untitled trial" : trial.title), page.set("count", std::to_string(places.size()));
-  page.set("length", fmt::format("{:.1f} mm", length * 1e3)), page.set("shaft", fmt::format("{:.1f} mm", trial.machine.shaft_length * 1e3));
-  page.set("closure", std::fabs(off) < 5e-5 ? "the length closes" : fmt::format("{:.2f} mm {}", std::fabs(off) * 1e3, off > 0 ? "too long" : "too short"));
-  page.set("picture", build_picture(trial)), page.set("picks", pick_list(trial.screw)), page.set("rows", assembly_rows(trial, places)), page.set("checks", checks());
+  page.set("screw", trial.screw.name.empty() ? "without a name" : trial.screw.name),
+      page.set("machine", trial.machine.name);
+  page.set("title", trial.title.empty() ? "an untitled trial" : trial.title),
+      page.set("count", std::to_string(places.size()));
+  page.set("length", fmt::format("{:.1f} mm", length * 1e3)),
+      page.set("shaft", fmt::format("{:.1f} mm", trial.machine.shaft_length * 1e3));
+  page.set("closure", std::fabs(off) < 5e-5
+                          ? "the length closes"
+                          : fmt::format("{:.2f} mm {}", std::fabs(off) * 1e3, off > 0 ? "too long" : "too short"));
+  page.set("picture", build_picture(trial)), page.set("picks", pick_list(trial.screw)),
+      page.set("rows", assembly_rows(trial, places)), page.set("checks", checks());
   data warnings = list(), cautions = list();
-  const std::vector<BuildWarning> found = build_warnings(trial.machine.section, trial.machine.zones, trial.screw, trial.machine.die.has_value());
+  const std::vector<BuildWarning> found =
+      build_warnings(trial.machine.section, trial.machine.zones, trial.screw, trial.machine.die.has_value());
   for (const BuildWarning& w : found) {
     data row;
-    row.set("text", fmt::format("At {}: {}: {}.", place_text(w.position, trial.machine.section.screw_diameter), w.what, w.why));
+    row.set("text",
+            fmt::format("At {}: {}: {}.", place_text(w.position, trial.machine.section.screw_diameter), w.what, w.why));
     warnings.push_back(row);
   }
   for (const std::string& c : build_cautions()) cautions.push_back(data(c));

@@ -1,9 +1,8 @@
 #include "io/cautions.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 
 namespace quern {
 namespace {
@@ -37,7 +36,8 @@ constexpr std::string_view threading =
 constexpr std::string_view trough = "Caution. Wet floor near mains heaters. Keep cables out, wipe spills.";
 constexpr std::string_view computed = "Computed, not measured. Do not set limits or protections from it.";
 constexpr std::string_view general =
-    "Information to support trained people. It does not replace the machine manual, your site's procedures, local codes "
+    "Information to support trained people. It does not replace the machine manual, your site's procedures, local "
+    "codes "
     "or a qualified person's judgement.";
 
 // Dew point of air at 22 degC and 50 % relative humidity (Magnus form), a common indoor climate.

@@ -1,9 +1,8 @@
 #include "io/line_picture.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 #include <functional>
 
 #include "io/chart_colour.hpp"
@@ -32,10 +31,13 @@ double draw_zones(Sheet& s, double top) {
     const double from = s.x(at), to = s.x(at + zone.length), w = to - from, middle = 0.5 * (from + to);
     s.svg.rect({from, top + 12}, w, zone_height - 12, "zone");
     s.svg.text({middle, top + 26}, fit(zone.name, w - 4, 11), "zone-name", "middle");
-    if (i < s.trial.zone_temperature.size()) s.svg.text({middle, top + 39}, fit(fmt::format("{:.0f} °C", s.trial.zone_temperature[i] - 273.15), w, 10), "zone-set", "middle");
+    if (i < s.trial.zone_temperature.size())
+      s.svg.text({middle, top + 39}, fit(fmt::format("{:.0f} °C", s.trial.zone_temperature[i] - 273.15), w, 10),
+                 "zone-set", "middle");
     if (zone.port != Port::none) {
       const char* name = zone.port == Port::feed ? "feed" : zone.port == Port::vent ? "vent" : "side feed";
-      const double reach = zone.port == Port::feed ? std::min(zone.length, 6 * s.trial.machine.section.screw_diameter) : zone.length;
+      const double reach =
+          zone.port == Port::feed ? std::min(zone.length, 6 * s.trial.machine.section.screw_diameter) : zone.length;
       const double a = s.x(at + 0.25 * reach), b = s.x(at + 0.75 * reach);
       s.svg.line({a, top + 12}, {b, top + 12}, "port");
       s.svg.text({0.5 * (a + b), top + 8}, name, "port-name", "middle");
@@ -53,13 +55,17 @@ std::vector<Dot> outline_dots(const Sheet& s, const ScrewOutline& o, double axis
   return dots;
 }
 
-void draw_stock(Sheet& s, const LineState& state, double top, double height, const std::function<double(double)>& share) {
+void draw_stock(Sheet& s, const LineState& state, double top, double height,
+                const std::function<double(double)>& share) {
   const ProfileTable& p = state.profile;
   for (std::size_t i = 1; i < p.position.size();) {
     std::size_t j = i;  // cells of nearly the same colour and fill in one piece
-    while (j + 1 < p.position.size() && std::fabs(p.temperature[j + 1] - p.temperature[i]) < 1.5 && std::fabs(p.fill[j + 1] - p.fill[i]) < 0.02) ++j;
+    while (j + 1 < p.position.size() && std::fabs(p.temperature[j + 1] - p.temperature[i]) < 1.5 &&
+           std::fabs(p.fill[j + 1] - p.fill[i]) < 0.02)
+      ++j;
     const double from = s.x(p.position[i - 1]), to = s.x(p.position[j]), h = height * std::clamp(p.fill[i], 0.0, 1.0);
-    s.svg.rect({from, top + height - h}, to - from + 0.1, h, "stock", fmt::format("fill=\"{}\"", colour_of(share(p.temperature[i]))));
+    s.svg.rect({from, top + height - h}, to - from + 0.1, h, "stock",
+               fmt::format("fill=\"{}\"", colour_of(share(p.temperature[i]))));
     i = j + 1;
   }
 }
@@ -83,7 +89,8 @@ double draw_screws(Sheet& s, const LineState* state, double top, const std::func
     s.svg.path(edges, "tip-edge");
     std::string joints;
     const double reach = 0.5 * section.screw_diameter * k;
-    for (const double joint : o.joints) joints += fmt::format("M{:.1f} {:.1f}v{:.1f}", s.x(joint), axis - reach, 2 * reach);
+    for (const double joint : o.joints)
+      joints += fmt::format("M{:.1f} {:.1f}v{:.1f}", s.x(joint), axis - reach, 2 * reach);
     s.svg.path(joints, "joint");
   }
   if (state != nullptr) {  // lengths that stand full of melt, marked on the barrel's edge for print without colour
@@ -92,7 +99,8 @@ double draw_screws(Sheet& s, const LineState* state, double top, const std::func
       std::size_t j = i;
       const auto full = [&](std::size_t c) { return p.fill[c] > 0.995; };
       while (j + 1 < p.position.size() && full(j + 1) == full(i)) ++j;
-      if (full(i)) s.svg.rect({s.x(p.position[i - 1]), top + height}, s.x(p.position[j]) - s.x(p.position[i - 1]), 4, "full-mark");
+      if (full(i))
+        s.svg.rect({s.x(p.position[i - 1]), top + height}, s.x(p.position[j]) - s.x(p.position[i - 1]), 4, "full-mark");
       i = j + 1;
     }
   }
@@ -120,7 +128,8 @@ Scale track(Sheet& s, double top, std::string_view title, double from, double to
   return y;
 }
 
-void curve(Sheet& s, const Scale& y, const std::vector<double>& x, const std::vector<double>& v, double factor, double shift, std::string_view css) {
+void curve(Sheet& s, const Scale& y, const std::vector<double>& x, const std::vector<double>& v, double factor,
+           double shift, std::string_view css) {
   std::vector<Dot> dots;
   for (std::size_t i = 0; i < x.size(); ++i) {
     if (!std::isfinite(v[i])) {
@@ -133,7 +142,8 @@ void curve(Sheet& s, const Scale& y, const std::vector<double>& x, const std::ve
   s.svg.polyline(dots, css);
 }
 
-void area(Sheet& s, const Scale& y, const std::vector<double>& x, const std::vector<double>& v, double factor, std::string_view css) {
+void area(Sheet& s, const Scale& y, const std::vector<double>& x, const std::vector<double>& v, double factor,
+          std::string_view css) {
   std::vector<Dot> dots{{s.x(x.front()), y(y.from)}};
   for (std::size_t i = 0; i < x.size(); ++i) dots.push_back({s.x(x[i]), y(v[i] * factor)});
   dots.push_back({s.x(x.back()), y(y.from)});
@@ -160,7 +170,9 @@ void temperature_track(Sheet& s, const LineState& state, double top) {
     for (const double T : *v) low = std::min(low, T - 273.15), high = std::max(high, T - 273.15);
   double melts = 0, softens = 1e9;
   for (const Feed& f : s.trial.feeds)
-    if (f.material.state == State::melting) melts = std::max(melts, f.material.thermal.T_melt - 273.15), softens = std::min(softens, f.material.solid.softening - 273.15);
+    if (f.material.state == State::melting)
+      melts = std::max(melts, f.material.thermal.T_melt - 273.15),
+      softens = std::min(softens, f.material.solid.softening - 273.15);
   const double room = 0.06 * (high - low) + 4;
   const Scale y = track(s, top, "Temperature", low - room, high + room, "°C");
   if (melts > 0) level(s, y, melts, "melts"), level(s, y, softens, "softens");
@@ -184,14 +196,16 @@ void axis(Sheet& s, double y) {
     s.svg.text({s.x(t / 1e3), y + 15}, fmt::format("{:g}", t), "tick", "middle");
   }
   s.svg.text({left - 6, y + 15}, "mm", "tick", "end");
-  for (const double t : ticks(0, length / D, 12)) s.svg.text({s.x(t * D), y + 28}, fmt::format("{:g}", t), "tick", "middle");
+  for (const double t : ticks(0, length / D, 12))
+    s.svg.text({s.x(t * D), y + 28}, fmt::format("{:g}", t), "tick", "middle");
   s.svg.text({left - 6, y + 28}, "D", "tick", "end");
 }
 
 void colour_bar(Svg& svg, double x, double y, double low, double high) {
   constexpr int n = 40;
   constexpr double w = 3;
-  for (int i = 0; i < n; ++i) svg.rect({x + i * w, y}, w + 0.2, 8, "stock", fmt::format("fill=\"{}\"", colour_of((i + 0.5) / n)));
+  for (int i = 0; i < n; ++i)
+    svg.rect({x + i * w, y}, w + 0.2, 8, "stock", fmt::format("fill=\"{}\"", colour_of((i + 0.5) / n)));
   svg.text({x - 5, y + 8}, fmt::format("stock {:.0f} °C", low - 273.15), "tick", "end");
   svg.text({x + n * w + 5, y + 8}, fmt::format("{:.0f} °C", high - 273.15), "tick");
 }
@@ -205,7 +219,8 @@ std::string line_picture(const Trial& trial, const LineState& state) {
   Svg svg(width, height, "The line: zones, screws, and the stock along them");
   Sheet s{svg, trial, {0, trial.machine.shaft_length, left, width - right}};
   const ProfileTable& p = state.profile;
-  const double low = *std::min_element(p.temperature.begin(), p.temperature.end()), high = std::max(largest(p.temperature), low + 1);
+  const double low = *std::min_element(p.temperature.begin(), p.temperature.end()),
+               high = std::max(largest(p.temperature), low + 1);
   const auto share = [=](double T) { return (T - low) / (high - low); };
   const double below = draw_screws(s, &state, draw_zones(s, 0), share);
   svg.text({left - 6, zone_height + 0.5 * screws + 4}, "to scale", "tick", "end");
@@ -236,13 +251,15 @@ std::string line_picture(const Trial& trial, const LineState& state) {
   {
     const Scale y = track(s, top, "Specific energy from the feed", 0, top_of(p.specific_energy.back() / 1e3), "kJ/kg");
     curve(s, y, p.position, p.specific_energy, 1e-3, 0, "main");
-    svg.text({width - right - 4, y(p.specific_energy.back() / 1e3) - 4}, energy_both(p.specific_energy.back()), "end-value", "end");
+    svg.text({width - right - 4, y(p.specific_energy.back() / 1e3) - 4}, energy_both(p.specific_energy.back()),
+             "end-value", "end");
   }
   top += step;
   {
     const Scale y = track(s, top, "Residence time from the feed", 0, top_of(p.residence_time.back()), "s");
     curve(s, y, p.position, p.residence_time, 1, 0, "main");
-    svg.text({width - right - 4, y(p.residence_time.back()) - 4}, significant(p.residence_time.back()) + " s", "end-value", "end");
+    svg.text({width - right - 4, y(p.residence_time.back()) - 4}, significant(p.residence_time.back()) + " s",
+             "end-value", "end");
   }
   axis(s, top + track_height);
   return svg.str();
@@ -279,7 +296,8 @@ std::string residence_chart(const LineState& state) {
   }
   svg.text({w - 12, y0 + 28}, "time since the feed, s", "tick", "end");
   std::vector<Dot> density{{x(0), y0}}, cumulative;
-  for (std::size_t i = 0; i < r.time.size() && r.time[i] <= end; ++i) density.push_back({x(r.time[i]), e(r.density[i])}), cumulative.push_back({x(r.time[i]), f(r.cumulative[i])});
+  for (std::size_t i = 0; i < r.time.size() && r.time[i] <= end; ++i)
+    density.push_back({x(r.time[i]), e(r.density[i])}), cumulative.push_back({x(r.time[i]), f(r.cumulative[i])});
   density.push_back({density.back().x, y0});
   svg.path(path_of(density, true), "shade");
   svg.polyline(std::vector<Dot>(density.begin() + 1, density.end() - 1), "main");

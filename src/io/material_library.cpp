@@ -11,7 +11,9 @@ const std::vector<Material>& material_library() {
   static const std::vector<Material> library = [] {
     std::vector<Material> all;
     for (const EmbeddedFile& file : embedded_materials())
-      for (Material& m : read_materials(std::string(file.text), "data/materials/" + std::string(file.name), "no source given")) all.push_back(std::move(m));
+      for (Material& m :
+           read_materials(std::string(file.text), "data/materials/" + std::string(file.name), "no source given"))
+        all.push_back(std::move(m));
     std::ranges::sort(all, {}, &Material::name);
     return all;
   }();

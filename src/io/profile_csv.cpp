@@ -1,8 +1,7 @@
 #include "io/profile_csv.hpp"
 
-#include <fmt/format.h>
-
 #include <cmath>
+#include <fmt/format.h>
 #include <iterator>
 
 namespace quern {

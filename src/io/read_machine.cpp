@@ -1,8 +1,7 @@
 #include "io/read_machine.hpp"
 
-#include <fmt/format.h>
-
 #include <charconv>
+#include <fmt/format.h>
 
 namespace quern {
 namespace {
@@ -12,7 +11,8 @@ constexpr std::size_t most_elements = 2000;
 
 /// Runs `read` on the table `key` of the project or of the file that the key names.
 template <class Read>
-FieldLines here_or_in_file(TableReader& top, const std::string& key, const fs::path& folder, FaultLog& log, const Read& read) {
+FieldLines here_or_in_file(TableReader& top, const std::string& key, const fs::path& folder, FaultLog& log,
+                           const Read& read) {
   if (!top.is_text(key)) {
     if (auto t = top.table(key)) {
       read(*t);
@@ -28,19 +28,22 @@ FieldLines here_or_in_file(TableReader& top, const std::string& key, const fs::p
     TableReader file(root, path, "", log);
     (void)file.text("format"), (void)file.text("title"), (void)file.text("note");
     if (file.is_text(key)) {
-      file.fault(key, fmt::format("names another file, and was itself named by {}", top.file()), fmt::format("the table [{}] itself: one file may name another, no further", key));
+      file.fault(key, fmt::format("names another file, and was itself named by {}", top.file()),
+                 fmt::format("the table [{}] itself: one file may name another, no further", key));
       return {path, 0};
     }
     if (auto t = file.table(key)) {
       read(*t);
       t->finish();
     } else if (!file.has(key)) {
-      file.fault(key, fmt::format("no table [{}], which {} looks for here", key, top.file()), fmt::format("a table [{}]", key));
+      file.fault(key, fmt::format("no table [{}], which {} looks for here", key, top.file()),
+                 fmt::format("a table [{}]", key));
     }
     return {path, file.line_of(key)};
   } catch (const InputError& error) {
     for (Fault fault : error.faults()) {
-      if (fault.file == path && fault.line == 0) fault.right += fmt::format(" (named by {}:{})", top.file(), top.line_of(key));
+      if (fault.file == path && fault.line == 0)
+        fault.right += fmt::format(" (named by {}:{})", top.file(), top.line_of(key));
       log.add(fault);
     }
     return {path, 0};
@@ -53,9 +56,12 @@ void read_drive(TableReader& parent, Drive& d) {
     if (!parent.has("drive")) parent.fault("drive", "missing", "a table [machine.drive]");
     return;
   }
-  d.power_max = t->required("power_max", Kind::power, {1, 1e8}, 1e4), d.speed_max = t->required("speed_max", Kind::screw_speed, {0, 100, true}, 10);
-  d.torque_max = t->required("torque_max", Kind::torque, {0, 1e7, true}, 100), d.efficiency = t->quantity("efficiency", Kind::ratio, {0.05, 1}).value_or(d.efficiency);
-  d.idle_power = t->quantity("idle_power", Kind::power, {0, 1e8}).value_or(0), d.idle_speed = t->quantity("idle_speed", Kind::screw_speed, {0, 100, true}).value_or(d.idle_speed);
+  d.power_max = t->required("power_max", Kind::power, {1, 1e8}, 1e4),
+  d.speed_max = t->required("speed_max", Kind::screw_speed, {0, 100, true}, 10);
+  d.torque_max = t->required("torque_max", Kind::torque, {0, 1e7, true}, 100),
+  d.efficiency = t->quantity("efficiency", Kind::ratio, {0.05, 1}).value_or(d.efficiency);
+  d.idle_power = t->quantity("idle_power", Kind::power, {0, 1e8}).value_or(0),
+  d.idle_speed = t->quantity("idle_speed", Kind::screw_speed, {0, 100, true}).value_or(d.idle_speed);
   t->finish();
 }
 
@@ -65,7 +71,9 @@ std::optional<double> glycol_share(const std::string& text) {
   if (text == "water") return 0;
   if (!text.starts_with(stem)) return std::nullopt;
   double si = 0;
-  if (text.find('%') == std::string::npos || parse_quantity(std::string_view(text).substr(stem.size()), Kind::ratio, si)) return std::nullopt;
+  if (text.find('%') == std::string::npos ||
+      parse_quantity(std::string_view(text).substr(stem.size()), Kind::ratio, si))
+    return std::nullopt;
   return si >= 0 && si <= 0.5 ? std::optional(si) : std::nullopt;
 }
 
@@ -75,12 +83,18 @@ void read_chiller(TableReader& parent, Machine& machine) {
   Chiller c;
   const std::string coolant = t->required_text("coolant");
   if (const auto glycol = glycol_share(coolant)) c.glycol = *glycol;
-  else if (!coolant.empty()) t->fault("coolant", fmt::format("\"{}\"", coolant.substr(0, 60)), "\"water\" or \"ethylene glycol 40 %\", by mass, at most 50 %");
-  if (!t->has("capacity")) t->fault("capacity", "missing", "capacity = [[\"-10 degC\", \"3.4 kW\"], [\"10 degC\", \"7 kW\"]]");
+  else if (!coolant.empty())
+    t->fault("coolant", fmt::format("\"{}\"", coolant.substr(0, 60)),
+             "\"water\" or \"ethylene glycol 40 %\", by mass, at most 50 %");
+  if (!t->has("capacity"))
+    t->fault("capacity", "missing", "capacity = [[\"-10 degC\", \"3.4 kW\"], [\"10 degC\", \"7 kW\"]]");
   c.capacity = t->pairs("capacity", Kind::temperature, Kind::power);
   for (std::size_t i = 0; i < c.capacity.size(); ++i) {
-    if (c.capacity[i].second < 0) t->fault("capacity", fmt::format("point {} removes less than nothing", i + 1), "powers of 0 or more");
-    if (i > 0 && !(c.capacity[i].first > c.capacity[i - 1].first)) t->fault("capacity", fmt::format("temperature does not rise at point {}", i + 1), "points in the order of rising temperature");
+    if (c.capacity[i].second < 0)
+      t->fault("capacity", fmt::format("point {} removes less than nothing", i + 1), "powers of 0 or more");
+    if (i > 0 && !(c.capacity[i].first > c.capacity[i - 1].first))
+      t->fault("capacity", fmt::format("temperature does not rise at point {}", i + 1),
+               "points in the order of rising temperature");
   }
   c.flow = t->quantity("flow", Kind::volume_flow, {0, 1, true});
   t->finish();
@@ -89,7 +103,8 @@ void read_chiller(TableReader& parent, Machine& machine) {
 
 void read_zones(TableReader& parent, Machine& machine) {
   std::vector<TableReader> tables = parent.tables("zone");
-  if (tables.empty() && !parent.has("zone")) parent.fault("zone", "missing", "[[machine.zone]] for every zone, from feed to die");
+  if (tables.empty() && !parent.has("zone"))
+    parent.fault("zone", "missing", "[[machine.zone]] for every zone, from feed to die");
   if (tables.size() > 200) {
     parent.fault("zone", fmt::format("{} zones", tables.size()), "at most 200");
     return;
@@ -99,7 +114,9 @@ void read_zones(TableReader& parent, Machine& machine) {
     zone.line = t.line();
     zone.name = t.required_text("name");
     for (const Zone& other : machine.zones)
-      if (other.name == zone.name) t.fault("name", fmt::format("\"{}\" is the name of another zone", zone.name.substr(0, 60)), "a name of its own for every zone");
+      if (other.name == zone.name)
+        t.fault("name", fmt::format("\"{}\" is the name of another zone", zone.name.substr(0, 60)),
+                "a name of its own for every zone");
     zone.length = t.required("length", Kind::length, {0, 100, true}, 0.1);
     constexpr Port ports[] = {Port::none, Port::feed, Port::vent, Port::side_feed};
     zone.port = ports[t.choice("port", {"none", "feed", "vent", "side feed"}).value_or(0)];
@@ -130,9 +147,12 @@ void read_die(TableReader& parent, Machine& machine) {
   } else {
     d.land = t->required("land", Kind::length, {0, 10, true}, 0.01);
   }
-  if (d.kind == Die::Kind::strand || d.kind == Die::Kind::annulus) d.diameter = t->required("diameter", Kind::length, {1e-5, 5}, 0.003);
+  if (d.kind == Die::Kind::strand || d.kind == Die::Kind::annulus)
+    d.diameter = t->required("diameter", Kind::length, {1e-5, 5}, 0.003);
   if (d.kind == Die::Kind::annulus) d.core = t->required("core", Kind::length, {1e-6, 5}, 0.001);
-  if (d.kind == Die::Kind::slit) d.width = t->required("width", Kind::length, {1e-5, 20}, 0.1), d.height = t->required("height", Kind::length, {1e-6, 1}, 0.002);
+  if (d.kind == Die::Kind::slit)
+    d.width = t->required("width", Kind::length, {1e-5, 20}, 0.1),
+    d.height = t->required("height", Kind::length, {1e-6, 1}, 0.002);
   t->finish();
   machine.die = std::move(d);
 }
@@ -151,7 +171,8 @@ Element read_element(TableReader& t, int starts) {
   Element e;
   e.line = t.line();
   const auto kind = t.choice("kind", {"conveying", "kneading", "spacer ring", "blister ring"});
-  if (!kind && !t.has("kind")) t.fault("kind", "missing", "kind = \"conveying\", \"kneading\", \"spacer ring\" or \"blister ring\"");
+  if (!kind && !t.has("kind"))
+    t.fault("kind", "missing", "kind = \"conveying\", \"kneading\", \"spacer ring\" or \"blister ring\"");
   e.kind = static_cast<ElementKind>(kind.value_or(0));
   e.hand = static_cast<Hand>(t.choice("hand", {"forward", "neutral", "reverse"}).value_or(0));
   e.starts = t.whole("starts", 1, 4).value_or(starts);
@@ -160,9 +181,11 @@ Element read_element(TableReader& t, int starts) {
   e.discs = t.whole("discs", 1, 1000).value_or(0);
   e.stagger = t.quantity("stagger", Kind::angle, {0, 6.2831853, true}).value_or(0);
   e.clearance = t.quantity("clearance", Kind::length, {0, 1}).value_or(0);
-  if (kind && e.kind == ElementKind::conveying && !t.has("lead")) t.fault("lead", "missing", "lead = \"30 mm\": the advance of a flight in one turn");
+  if (kind && e.kind == ElementKind::conveying && !t.has("lead"))
+    t.fault("lead", "missing", "lead = \"30 mm\": the advance of a flight in one turn");
   if (kind && e.kind == ElementKind::kneading && !t.has("discs")) t.fault("discs", "missing", "discs = 5");
-  if (kind && e.kind == ElementKind::kneading && !t.has("stagger")) t.fault("stagger", "missing", "stagger = \"45 deg\"");
+  if (kind && e.kind == ElementKind::kneading && !t.has("stagger"))
+    t.fault("stagger", "missing", "stagger = \"45 deg\"");
   e.characteristics = read_characteristics(t);
   return e;
 }
@@ -174,8 +197,10 @@ FieldLines read_machine(TableReader& top, const fs::path& folder, Machine& machi
     const Range size{0, 5, true};
     machine.name = t.text("name").value_or("");
     Section& s = machine.section;
-    s.barrel_bore = t.required("barrel_bore", Kind::length, size, 0.03), s.screw_diameter = t.required("screw_diameter", Kind::length, size, 0.0298);
-    s.centre_distance = t.required("centre_distance", Kind::length, size, 0.0246), s.starts = t.whole("starts", 1, 4).value_or(2);
+    s.barrel_bore = t.required("barrel_bore", Kind::length, size, 0.03),
+    s.screw_diameter = t.required("screw_diameter", Kind::length, size, 0.0298);
+    s.centre_distance = t.required("centre_distance", Kind::length, size, 0.0246),
+    s.starts = t.whole("starts", 1, 4).value_or(2);
     s.screw_gap = t.required("screw_gap", Kind::length, {0, 1}, 2e-4);
     machine.shaft_length = t.required("shaft_length", Kind::length, {0, 100, true}, 1);
     machine.pressure_max = t.required("pressure_max", Kind::pressure, {0, 1e10, true}, 1e7);
@@ -196,7 +221,8 @@ FieldLines read_screw(TableReader& top, const fs::path& folder, int starts, Scre
       item.finish();
       screw.elements.insert(screw.elements.end(), static_cast<std::size_t>(repeat), element);
       if (screw.elements.size() > most_elements) {
-        item.fault("", fmt::format("more than {} elements with all repeats", most_elements), "a screw of at most 2000 elements");
+        item.fault("", fmt::format("more than {} elements with all repeats", most_elements),
+                   "a screw of at most 2000 elements");
         return;
       }
     }

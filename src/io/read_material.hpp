@@ -8,6 +8,7 @@ namespace quern {
 Material read_material(TableReader& table, const std::string& name, const std::string& default_source);
 
 /// All materials of a file's [material] tables; `format = "quern-material/1"` in files of their own.
-std::vector<Material> read_materials(const std::string& text, const std::string& file, const std::string& default_source);
+std::vector<Material> read_materials(const std::string& text, const std::string& file,
+                                     const std::string& default_source);
 
 }  // namespace quern

@@ -1,8 +1,7 @@
 #include "io/read_trial.hpp"
 
-#include <fmt/format.h>
-
 #include <cmath>
+#include <fmt/format.h>
 #include <numbers>
 
 #include "io/material_library.hpp"
@@ -25,8 +24,13 @@ void check_format(TableReader& top, std::string_view stem, int newest) {
   }
   const std::string prefix = std::string(stem) + "/";
   if (*format == prefix + std::to_string(newest)) return;
-  const bool numbered = format->starts_with(prefix) && format->size() > prefix.size() && format->find_first_not_of("0123456789", prefix.size()) == std::string::npos;
-  top.fault("format", numbered ? fmt::format("\"{}\" was written for a newer version of this program, which reads up to {}/{}", *format, stem, newest) : fmt::format("\"{}\" is not a project format", *format), want);
+  const bool numbered = format->starts_with(prefix) && format->size() > prefix.size() &&
+                        format->find_first_not_of("0123456789", prefix.size()) == std::string::npos;
+  top.fault("format",
+            numbered ? fmt::format("\"{}\" was written for a newer version of this program, which reads up to {}/{}",
+                                   *format, stem, newest)
+                     : fmt::format("\"{}\" is not a project format", *format),
+            want);
 }
 
 /// Own materials: [material.*] tables, then files named in `materials`, then the library.
@@ -69,7 +73,9 @@ void read_feeds(TableReader& top, const Materials& materials, Trial& trial) {
     if (const Material* m = materials.find(name)) feed.material = *m;
     else if (!name.empty()) {
       const std::string near = materials.nearest_to(name);
-      t.fault("material", fmt::format("\"{}\" is neither a [material.*] table nor in the library", name.substr(0, 60)), near.empty() ? "`quern materials` lists the library" : fmt::format("did you mean \"{}\"? `quern materials` lists the library", near));
+      t.fault("material", fmt::format("\"{}\" is neither a [material.*] table nor in the library", name.substr(0, 60)),
+              near.empty() ? "`quern materials` lists the library"
+                           : fmt::format("did you mean \"{}\"? `quern materials` lists the library", near));
     }
     feed.rate = t.required("rate", Kind::mass_flow, {0, 1e3, true}, 1e-3);
     feed.temperature = t.required("temperature", Kind::temperature, {173.15, 773.15}, 293.15);
@@ -84,13 +90,17 @@ void read_feeds(TableReader& top, const Materials& materials, Trial& trial) {
 void read_settings(TableReader& top, Trial& trial) {
   auto t = top.table("settings");
   if (!t) {
-    if (!top.has("settings")) top.fault("settings", "missing", "a [settings] table with screw_speed, and [settings.zone_temperature]");
+    if (!top.has("settings"))
+      top.fault("settings", "missing", "a [settings] table with screw_speed, and [settings.zone_temperature]");
     return;
   }
   trial.screw_speed = t->required("screw_speed", Kind::screw_speed, {0, 100, true}, 1);
   auto zones = t->table("zone_temperature");
-  if (!zones && !t->has("zone_temperature")) t->fault("zone_temperature", "missing", "a [settings.zone_temperature] table with a set point for every zone");
-  for (const Zone& zone : trial.machine.zones) trial.zone_temperature.push_back(zones ? zones->required(zone.name, Kind::temperature, {173.15, 773.15}, 300) : 300);
+  if (!zones && !t->has("zone_temperature"))
+    t->fault("zone_temperature", "missing", "a [settings.zone_temperature] table with a set point for every zone");
+  for (const Zone& zone : trial.machine.zones)
+    trial.zone_temperature.push_back(zones ? zones->required(zone.name, Kind::temperature, {173.15, 773.15}, 300)
+                                           : 300);
   if (zones) zones->finish();
   t->finish();
 }
@@ -112,7 +122,10 @@ void read_closures(TableReader& top, Trial& trial) {
   for (const ClosureInfo& c : closure_list())
     if (const auto value = t->quantity(c.name, c.kind, {c.lowest, c.highest})) trial.closures.fix(c.closure, *value);
   if (const auto name = t->text("calibration"))
-    t->fault("calibration", fmt::format("no calibration \"{}\" is known: fitted sets are not part of this version", name->substr(0, 60)), "fix closures one by one in [closures]");
+    t->fault(
+        "calibration",
+        fmt::format("no calibration \"{}\" is known: fitted sets are not part of this version", name->substr(0, 60)),
+        "fix closures one by one in [closures]");
   t->finish();
 }
 
@@ -153,15 +166,20 @@ Trial read_trial_text(std::string_view text, const std::string& name, const fs::
     const FieldLines& source = fault.field.starts_with("screw") ? screw_lines : machine_lines;
     const bool other = !fault.field.starts_with("screw") && !fault.field.starts_with("machine");
     fault.file = other ? name : source.file;
-    if (fault.line == 0) fault.line = other ? top.line_of(fault.field.substr(0, fault.field.find_first_of(".["))) : source.line;
+    if (fault.line == 0)
+      fault.line = other ? top.line_of(fault.field.substr(0, fault.field.find_first_of(".["))) : source.line;
     log.add(fault);
   };
-  for (const Fault& fault : build_faults(trial.machine.section, trial.machine.shaft_length, trial.machine.zones, trial.screw)) placed(fault);
+  for (const Fault& fault :
+       build_faults(trial.machine.section, trial.machine.shaft_length, trial.machine.zones, trial.screw))
+    placed(fault);
   for (const Fault& fault : check_trial(trial)) placed(fault);
   log.throw_if_any();
   return trial;
 }
 
-Trial read_trial(const std::string& path) { return read_trial_text(read_text_file(path), path, fs::path(path).parent_path()); }
+Trial read_trial(const std::string& path) {
+  return read_trial_text(read_text_file(path), path, fs::path(path).parent_path());
+}
 
 }  // namespace quern

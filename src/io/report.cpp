@@ -1,9 +1,8 @@
 #include "io/report.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 
 #include "io/cautions.hpp"
 #include "io/line_picture.hpp"
@@ -23,27 +22,47 @@ data row(std::initializer_list<std::pair<const char*, std::string>> cells) {
   return d;
 }
 std::string kj(double e) { return significant(e / 1e3) + " kJ/kg"; }
-std::string watts(double q) { return fmt::format("{:.0f} W", q); }
+std::string watts(double q) { return fmt::format("{:.0f} W", std::round(q) + 0.0); }
 
 std::string feeds_text(const Trial& trial) {
   std::string text;
-  for (const Feed& f : trial.feeds) text += (text.empty() ? "" : ", ") + show(f.rate, Kind::mass_flow, "kg/h") + " " + f.material.name + (f.form.empty() ? "" : " (" + f.form + ")");
+  for (const Feed& f : trial.feeds)
+    text += (text.empty() ? "" : ", ") + show(f.rate, Kind::mass_flow, "kg/h") + " " + f.material.name +
+            (f.form.empty() ? "" : " (" + f.form + ")");
   return text;
 }
 
 data figures(const LineState& s) {
   const Summary& m = s.summary;
-  const auto spread = [&](auto member) { return s.spread ? fmt::format("± {}; ", percent(std::invoke(member, *s.spread))) : std::string(); };
+  const auto spread = [&](auto member) {
+    return s.spread ? fmt::format("± {}; ", percent(std::invoke(member, *s.spread))) : std::string();
+  };
   data d = list();
-  const auto add = [&](const char* name, std::string value, std::string more) { d.push_back(row({{"name", name}, {"value", std::move(value)}, {"more", std::move(more)}})); };
-  add("mean residence time", significant(m.mean_residence_time) + " s", spread(&Spread::mean_residence_time) + fmt::format("solid {}, transition {}, melt {} s", significant(m.residence_by_section.solid), significant(m.residence_by_section.transition), significant(m.residence_by_section.melt)));
-  add("specific energy, at the shafts", kj(m.specific_energy), fmt::format("{} kWh/kg; ", significant(m.specific_energy / 3.6e6)) + spread(&Spread::specific_energy) + fmt::format("solid {}, transition {}, melt {}", significant(m.specific_energy_by_section.solid / 1e3), significant(m.specific_energy_by_section.transition / 1e3), significant(m.specific_energy_by_section.melt / 1e3)));
-  add("torque, each shaft", significant(m.torque_per_shaft) + " N m", fmt::format("{} of the rating; shafts {} kW, motor {} kW", percent(m.torque_share), significant(m.shaft_power / 1e3), significant(m.motor_power / 1e3)));
-  add("outlet temperature", celsius(m.outlet_temperature) + " °C", (s.spread ? fmt::format("± {:.0f} K; ", s.spread->outlet_temperature_K) : "") + "highest " + celsius(m.highest_temperature) + " °C");
-  add("throughput", show(m.throughput, Kind::mass_flow, "kg/h"), fmt::format("{} g a turn", significant(1e3 * m.throughput / m.screw_speed)));
-  add("die pressure", significant(m.die_pressure / 1e5) + " bar", fmt::format("{} mm stand full of melt", significant(m.filled_length * 1e3)));
+  const auto add = [&](const char* name, std::string value, std::string more) {
+    d.push_back(row({{"name", name}, {"value", std::move(value)}, {"more", std::move(more)}}));
+  };
+  add("mean residence time", significant(m.mean_residence_time) + " s",
+      spread(&Spread::mean_residence_time) +
+          fmt::format("solid {}, transition {}, melt {} s", significant(m.residence_by_section.solid),
+                      significant(m.residence_by_section.transition), significant(m.residence_by_section.melt)));
+  add("specific energy, at the shafts", kj(m.specific_energy),
+      fmt::format("{} kWh/kg; ", significant(m.specific_energy / 3.6e6)) + spread(&Spread::specific_energy) +
+          fmt::format("solid {}, transition {}, melt {}", significant(m.specific_energy_by_section.solid / 1e3),
+                      significant(m.specific_energy_by_section.transition / 1e3),
+                      significant(m.specific_energy_by_section.melt / 1e3)));
+  add("torque, each shaft", significant(m.torque_per_shaft) + " N m",
+      fmt::format("{} of the rating; shafts {} kW, motor {} kW", percent(m.torque_share),
+                  significant(m.shaft_power / 1e3), significant(m.motor_power / 1e3)));
+  add("outlet temperature", celsius(m.outlet_temperature) + " °C",
+      (s.spread ? fmt::format("± {:.0f} K; ", s.spread->outlet_temperature_K) : "") + "highest " +
+          celsius(m.highest_temperature) + " °C");
+  add("throughput", show(m.throughput, Kind::mass_flow, "kg/h"),
+      fmt::format("{} g a turn", significant(1e3 * m.throughput / m.screw_speed)));
+  add("die pressure", significant(m.die_pressure / 1e5) + " bar",
+      fmt::format("{} mm stand full of melt", significant(m.filled_length * 1e3)));
   add("mean fill", percent(m.mean_fill), "of the free volume");
-  add("chiller", significant(m.chiller_duty / 1e3) + " kW", fmt::format("all cooling {}, heaters {}", watts(m.cooling_duty), watts(m.heater_duty)));
+  add("chiller", significant(m.chiller_duty / 1e3) + " kW",
+      fmt::format("all cooling {}, heaters {}", watts(m.cooling_duty), watts(m.heater_duty)));
   return d;
 }
 
@@ -51,29 +70,44 @@ data limit_rows(const Trial& trial, const LineState& s) {
   data d = list();
   for (const Limit& l : s.limits) {
     const char* state = l.state == Limit::State::over ? "over" : l.state == Limit::State::near ? "near" : "within";
-    d.push_back(row({{"name", l.name}, {"value", limit_value(l)}, {"limit", limit_limit(l)}, {"margin", limit_margin(l)}, {"state", state}, {"text", l.text}, {"place", l.place ? ", at " + place_text(*l.place, trial.machine.section.screw_diameter) : ""}}));
+    d.push_back(row({{"name", l.name},
+                     {"value", limit_value(l)},
+                     {"limit", limit_limit(l)},
+                     {"margin", limit_margin(l)},
+                     {"state", state},
+                     {"text", l.text},
+                     {"place", l.place ? ", at " + place_text(*l.place, trial.machine.section.screw_diameter) : ""}}));
   }
   return d;
 }
 
 data energy_rows(const Summary& m) {
   data d = list();
-  const auto add = [&](const char* name, double e) { d.push_back(row({{"name", name}, {"value", kj(e)}, {"share", percent(e / m.specific_energy)}})); };
-  add("solid friction", m.specific_energy_by_mechanism.solid_friction), add("melting", m.specific_energy_by_mechanism.melting);
-  add("melt shear", m.specific_energy_by_mechanism.melt_shear), add("pressure", m.specific_energy_by_mechanism.pressure), add("all", m.specific_energy);
+  const auto add = [&](const char* name, double e) {
+    d.push_back(row({{"name", name}, {"value", kj(e)}, {"share", percent(e / m.specific_energy)}}));
+  };
+  add("solid friction", m.specific_energy_by_mechanism.solid_friction),
+      add("melting", m.specific_energy_by_mechanism.melting);
+  add("melt shear", m.specific_energy_by_mechanism.melt_shear),
+      add("pressure", m.specific_energy_by_mechanism.pressure), add("all", m.specific_energy);
   return d;
 }
 
 data heat_rows(const HeatBalance& h) {
   data d = list();
   const auto add = [&](const char* name, double q) { d.push_back(row({{"name", name}, {"value", watts(q)}})); };
-  add("from the shafts", h.shaft_power), add("from heaters", h.heaters), add("to water and air", -h.cooling), add("to the chiller", -h.chiller), add("into the stock", h.enthalpy_rise), add("remainder", h.remainder);
+  add("from the shafts", h.shaft_power), add("from heaters", h.heaters), add("to water and air", -h.cooling),
+      add("to the chiller", -h.chiller), add("into the stock", h.enthalpy_rise), add("remainder", h.remainder);
   return d;
 }
 
 data zone_rows(const LineState& s) {
   data d = list();
-  for (const ZoneState& z : s.zones) d.push_back(row({{"name", z.name}, {"set", celsius(z.set_temperature) + " °C"}, {"heat", watts(z.heat_from_barrel)}, {"energy", kj(z.specific_energy)}}));
+  for (const ZoneState& z : s.zones)
+    d.push_back(row({{"name", z.name},
+                     {"set", celsius(z.set_temperature) + " °C"},
+                     {"heat", watts(z.heat_from_barrel)},
+                     {"energy", kj(z.specific_energy)}}));
   return d;
 }
 
@@ -81,16 +115,34 @@ data element_rows(const Trial& trial, const LineState& s) {
   data d = list();
   for (std::size_t i = 0; i < s.elements.size(); ++i) {
     const ElementState& e = s.elements[i];
-    d.push_back(row({{"no", std::to_string(i + 1)}, {"from", fmt::format("{:.0f}", e.from * 1e3)}, {"what", describe(trial.screw.elements[i])}, {"fill", percent(e.mean_fill)}, {"full", e.filled_length > 5e-4 ? fmt::format("{:.0f}", e.filled_length * 1e3) : "-"},
-                     {"time", significant(e.residence_time, 2)}, {"energy", significant(e.specific_energy / 1e3, 2)}, {"temperature", celsius(e.temperature_out)}, {"pressure", e.pressure_max > 1e4 ? significant(e.pressure_max / 1e5, 2) : "-"}, {"molten", percent(e.melt_fraction_out)}}));
+    d.push_back(row({{"no", std::to_string(i + 1)},
+                     {"from", fmt::format("{:.0f}", e.from * 1e3)},
+                     {"what", describe(trial.screw.elements[i])},
+                     {"fill", percent(e.mean_fill)},
+                     {"full", e.filled_length > 5e-4 ? fmt::format("{:.0f}", e.filled_length * 1e3) : "-"},
+                     {"time", significant(e.residence_time, 2)},
+                     {"energy", significant(e.specific_energy / 1e3, 2)},
+                     {"temperature", celsius(e.temperature_out)},
+                     {"pressure", e.pressure_max > 1e4 ? significant(e.pressure_max / 1e5, 2) : "-"},
+                     {"molten", percent(e.melt_fraction_out)}}));
   }
   return d;
+}
+
+/// In the closure's unit for people.
+std::string closure_value(const Trust& t) {
+  for (const ClosureInfo& c : closure_list())
+    if (c.name == t.closure) return figure(t.value, c.kind, c.unit) + (c.unit == "1" ? "" : " " + std::string(c.unit));
+  return significant(t.value) + " " + t.unit;
 }
 
 data trust_rows(const LineState& s) {
   data d = list();
   for (const Trust& t : s.trust)
-    d.push_back(row({{"name", t.closure}, {"value", significant(t.value) + (t.unit == "1" ? "" : " " + t.unit)}, {"sigma", t.relative_uncertainty > 0 ? percent(t.relative_uncertainty) : "-"}, {"basis", (t.calibrated ? "calibrated: " : "") + t.basis}}));
+    d.push_back(row({{"name", t.closure},
+                     {"value", closure_value(t)},
+                     {"sigma", t.relative_uncertainty > 0 ? percent(t.relative_uncertainty) : "-"},
+                     {"basis", (t.calibrated ? "calibrated: " : "") + t.basis}}));
   return d;
 }
 
@@ -100,16 +152,20 @@ data number_rows(const Trial& trial) {
   for (const Feed& f : trial.feeds) {
     if (std::ranges::find(seen, f.material.name) != seen.end()) continue;
     seen.push_back(f.material.name);
-    for (const Provenance& p : f.material.provenance) d.push_back(row({{"material", f.material.name}, {"field", p.field}, {"value", p.value}, {"source", p.source}}));
+    for (const Provenance& p : f.material.provenance)
+      d.push_back(row({{"material", f.material.name}, {"field", p.field}, {"value", p.value}, {"source", p.source}}));
   }
   return d;
 }
 
 std::string spread_text(const LineState& s) {
   if (!s.spread) return "Spread of the results was not asked for.";
-  return fmt::format("Closures below moved one at a time by their uncertainty: specific energy ± {}, residence time ± {}, outlet temperature ± {:.0f} K (one sigma). Element flow is the first closure; it reads about 20 % low in throughput and pressure against three-dimensional flow. "
-                     "Uncertainty of material data is not in these figures.",
-                     percent(s.spread->specific_energy), percent(s.spread->mean_residence_time), s.spread->outlet_temperature_K);
+  return fmt::format(
+      "Closures below moved one at a time by their uncertainty: specific energy ± {}, residence time ± {}, outlet "
+      "temperature ± {:.0f} K (one sigma). Element flow is the first closure; it reads about 20 % low in throughput "
+      "and pressure against three-dimensional flow. "
+      "Uncertainty of material data is not in these figures.",
+      percent(s.spread->specific_energy), percent(s.spread->mean_residence_time), s.spread->outlet_temperature_K);
 }
 
 }  // namespace
@@ -119,14 +175,23 @@ std::string report_html(const Trial& trial, const LineState& s) {
   page.set("title", trial.title.empty() ? "Untitled trial" : trial.title);
   page.set("machine", trial.machine.name), page.set("screw", trial.screw.name), page.set("feeds", feeds_text(trial));
   page.set("speed", show(s.summary.screw_speed, Kind::screw_speed, "rpm")), page.set("verdict", verdict(s));
-  page.set("figures", figures(s)), page.set("picture", line_picture(trial, s)), page.set("residence", residence_chart(s));
-  page.set("mixing", fmt::format("one stirred tank for each {} D of screw, {} of every element's time as plug flow", significant(trial.closures[Closure::mixing_length]), percent(trial.closures[Closure::plug_share])));
-  page.set("limits", limit_rows(trial, s)), page.set("energies", energy_rows(s.summary)), page.set("heat", heat_rows(s.heat));
-  page.set("energy_balance", fmt::format("{:.0e}", std::fabs(s.energy_balance))), page.set("mass_balance", fmt::format("{:.0e}", std::fabs(s.mass_balance)));
-  page.set("zones", zone_rows(s)), page.set("elements", element_rows(trial, s)), page.set("trust", trust_rows(s)), page.set("numbers", number_rows(trial));
+  page.set("figures", figures(s)), page.set("picture", line_picture(trial, s)),
+      page.set("residence", residence_chart(s));
+  page.set("mixing", fmt::format("one stirred tank for each {} D of screw, {} of every element's time as plug flow",
+                                 significant(trial.closures[Closure::mixing_length]),
+                                 percent(trial.closures[Closure::plug_share])));
+  page.set("limits", limit_rows(trial, s)), page.set("energies", energy_rows(s.summary)),
+      page.set("heat", heat_rows(s.heat));
+  page.set("energy_balance", fmt::format("{:.0e}", std::fabs(s.energy_balance))),
+      page.set("mass_balance", fmt::format("{:.0e}", std::fabs(s.mass_balance)));
+  page.set("zones", zone_rows(s)), page.set("elements", element_rows(trial, s)), page.set("trust", trust_rows(s)),
+      page.set("numbers", number_rows(trial));
   page.set("spread", spread_text(s));
   data warnings = list(), cautions = list();
-  for (const BuildWarning& w : s.build_warnings) warnings.push_back(row({{"text", fmt::format("At {}: {}: {}.", place_text(w.position, trial.machine.section.screw_diameter), w.what, w.why)}}));
+  for (const BuildWarning& w : s.build_warnings)
+    warnings.push_back(
+        row({{"text", fmt::format("At {}: {}: {}.", place_text(w.position, trial.machine.section.screw_diameter),
+                                  w.what, w.why)}}));
   for (const std::string& c : s.cautions) cautions.push_back(data(c));
   page.set("has_warnings", data(s.build_warnings.empty() ? data::type::bool_false : data::type::bool_true));
   page.set("warnings", warnings), page.set("cautions", cautions);

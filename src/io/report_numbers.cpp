@@ -1,9 +1,8 @@
 #include "io/report_numbers.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 #include <limits>
 
 #include "machine/line_state.hpp"
@@ -23,7 +22,7 @@ std::string with_unit(double si, Kind kind, const std::string& unit) {
 
 std::string significant(double value, int digits) {
   if (!std::isfinite(value)) return "-";
-  if (value == 0) return "0";
+  if (std::fabs(value) < 1e-6) return "0";  // round-off of a sum that is nothing
   const int before = static_cast<int>(std::floor(std::log10(std::fabs(value)))) + 1;
   return fmt::format("{:.{}f}", value, std::clamp(digits - before, 0, 12));
 }

@@ -120,16 +120,14 @@ Json trust(const std::vector<Trust>& trust) {
 }
 
 Json heat(const HeatBalance& h) {
-  return {{"shaft_power", h.shaft_power}, {"heaters", h.heaters},
-          {"cooling", h.cooling},         {"chiller", h.chiller},
-          {"enthalpy_rise", h.enthalpy_rise}, {"flow_work", h.flow_work},
-          {"remainder", h.remainder}};
+  return {
+      {"shaft_power", h.shaft_power},     {"heaters", h.heaters},     {"cooling", h.cooling},    {"chiller", h.chiller},
+      {"enthalpy_rise", h.enthalpy_rise}, {"flow_work", h.flow_work}, {"remainder", h.remainder}};
 }
 
 Json warnings(const std::vector<BuildWarning>& warnings) {
   Json list = Json::array();
-  for (const BuildWarning& w : warnings)
-    list.push_back({{"position", w.position}, {"what", w.what}, {"why", w.why}});
+  for (const BuildWarning& w : warnings) list.push_back({{"position", w.position}, {"what", w.what}, {"why", w.why}});
   return list;
 }
 
@@ -166,9 +164,8 @@ Json solved(const Trial& trial, const LineState& s) {
   json["profile"] = profile(s.profile);
   json["zones"] = zones(s.zones);
   json["elements"] = elements(trial.screw, s.elements);
-  json["residence"] = {{"time", s.residence.time},
-                       {"density", s.residence.density},
-                       {"cumulative", s.residence.cumulative}};
+  json["residence"] = {
+      {"time", s.residence.time}, {"density", s.residence.density}, {"cumulative", s.residence.cumulative}};
   json["heat"] = heat(s.heat);
   json["trust"] = trust(s.trust);
   json["cautions"] = s.cautions;
@@ -191,8 +188,7 @@ std::string result_json(const Trial& trial, const Solved<LineState>& state) {
 std::string faults_json(const std::vector<Fault>& faults) {
   Json list = Json::array();
   for (const Fault& f : faults)
-    list.push_back(
-        {{"file", f.file}, {"line", f.line}, {"field", f.field}, {"wrong", f.wrong}, {"right", f.right}});
+    list.push_back({{"file", f.file}, {"line", f.line}, {"field", f.field}, {"wrong", f.wrong}, {"right", f.right}});
   return text({{"format", "quern-result/1"}, {"status", "refused"}, {"faults", list}});
 }
 

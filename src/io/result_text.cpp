@@ -1,9 +1,8 @@
 #include "io/result_text.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+#include <fmt/format.h>
 
 #include "io/report_numbers.hpp"
 
@@ -35,20 +34,32 @@ std::string headline(const LineState& s) {
   const Summary& m = s.summary;
   const auto spread = [&](double share) { return s.spread ? fmt::format("  +- {}", percent(share)) : std::string(); };
   std::string out;
-  out += row("residence time", fmt::format("{} s{}", significant(m.mean_residence_time), spread(s.spread ? s.spread->mean_residence_time : 0)));
-  out += row("", fmt::format("solid {} s, transition {} s, melt {} s", significant(m.residence_by_section.solid), significant(m.residence_by_section.transition), significant(m.residence_by_section.melt)));
-  out += row("", fmt::format("first out {} s, 95 % washed out {} s, 99 % {} s", significant(m.first_out_time), significant(m.washout_95), significant(m.washout_99)));
+  out += row("residence time", fmt::format("{} s{}", significant(m.mean_residence_time),
+                                           spread(s.spread ? s.spread->mean_residence_time : 0)));
+  out += row("", fmt::format("solid {} s, transition {} s, melt {} s", significant(m.residence_by_section.solid),
+                             significant(m.residence_by_section.transition), significant(m.residence_by_section.melt)));
+  out += row("", fmt::format("first out {} s, 95 % washed out {} s, 99 % {} s", significant(m.first_out_time),
+                             significant(m.washout_95), significant(m.washout_99)));
   out += row("specific energy", energy_both(m.specific_energy) + spread(s.spread ? s.spread->specific_energy : 0));
   const auto kj = [](double e) { return significant(e / 1e3); };
-  out += row("  (at the shafts)", fmt::format("solid {}, transition {}, melt {} kJ/kg", kj(m.specific_energy_by_section.solid), kj(m.specific_energy_by_section.transition), kj(m.specific_energy_by_section.melt)));
+  out += row("  (at the shafts)",
+             fmt::format("solid {}, transition {}, melt {} kJ/kg", kj(m.specific_energy_by_section.solid),
+                         kj(m.specific_energy_by_section.transition), kj(m.specific_energy_by_section.melt)));
   const ByMechanism& e = m.specific_energy_by_mechanism;
-  out += row("", fmt::format("solid friction {}, melting {}, melt shear {},", kj(e.solid_friction), kj(e.melting), kj(e.melt_shear)));
+  out += row("", fmt::format("solid friction {}, melting {}, melt shear {},", kj(e.solid_friction), kj(e.melting),
+                             kj(e.melt_shear)));
   out += row("", fmt::format("pressure {} kJ/kg", kj(e.pressure)));
-  out += row("shaft power, torque", fmt::format("{} kW; {} N m a shaft, {} of the rating", significant(m.shaft_power / 1e3), significant(m.torque_per_shaft), percent(m.torque_share)));
+  out += row("shaft power, torque",
+             fmt::format("{} kW; {} N m a shaft, {} of the rating", significant(m.shaft_power / 1e3),
+                         significant(m.torque_per_shaft), percent(m.torque_share)));
   out += row("motor power", fmt::format("{} kW", significant(m.motor_power / 1e3)));
-  out += row("outlet temperature", fmt::format("{} degC{}; highest {} degC", celsius(m.outlet_temperature), s.spread ? fmt::format("  +- {:.0f} K", s.spread->outlet_temperature_K) : "", celsius(m.highest_temperature)));
+  out += row("outlet temperature",
+             fmt::format("{} degC{}; highest {} degC", celsius(m.outlet_temperature),
+                         s.spread ? fmt::format("  +- {:.0f} K", s.spread->outlet_temperature_K) : "",
+                         celsius(m.highest_temperature)));
   out += row("die pressure", fmt::format("{} bar", significant(m.die_pressure / 1e5)));
-  out += row("fill", fmt::format("mean {}; {} mm stand full of melt", percent(m.mean_fill), significant(m.filled_length * 1e3)));
+  out += row("fill", fmt::format("mean {}; {} mm stand full of melt", percent(m.mean_fill),
+                                 significant(m.filled_length * 1e3)));
   return out;
 }
 
@@ -56,23 +67,30 @@ std::string limit_rows(const LineState& s, double D) {
   std::string out = fmt::format("\nLimits\n  {:<18}{:>12}{:>12}{:>14}   {}\n", "", "value", "limit", "margin", "");
   for (const Limit& l : s.limits) {
     const char* word = l.state == Limit::State::over ? "OVER" : l.state == Limit::State::near ? "near" : "within";
-    out += fmt::format("  {:<18}{:>12}{:>12}{:>14}   {}{}\n", l.name, limit_value(l), limit_limit(l), limit_margin(l), word, l.state != Limit::State::within && l.place ? ", " + place_text(*l.place, D) : "");
+    out += fmt::format("  {:<18}{:>12}{:>12}{:>14}   {}{}\n", l.name, limit_value(l), limit_limit(l), limit_margin(l),
+                       word, l.state != Limit::State::within && l.place ? ", " + place_text(*l.place, D) : "");
   }
   return out;
 }
 
 std::string heat_rows(const LineState& s) {
   const HeatBalance& h = s.heat;
-  return fmt::format("\nHeat  shafts {:.0f} W + heaters {:.0f} W - cooling {:.0f} W - chiller {:.0f} W\n      = into the stock {:.0f} W; balances close to {:.0e} (energy), {:.0e} (mass)\n", h.shaft_power, h.heaters, h.cooling, h.chiller, h.enthalpy_rise,
-                     std::fabs(s.energy_balance), std::fabs(s.mass_balance));
+  return fmt::format(
+      "\nHeat  shafts {:.0f} W + heaters {:.0f} W - cooling {:.0f} W - chiller {:.0f} W\n      = into the stock {:.0f} "
+      "W; balances close to {:.0e} (energy), {:.0e} (mass)\n",
+      h.shaft_power, h.heaters, h.cooling, h.chiller, h.enthalpy_rise, std::fabs(s.energy_balance),
+      std::fabs(s.mass_balance));
 }
 
 std::string trust_rows(const LineState& s) {
   std::vector<Trust> weakest = s.trust;
-  std::ranges::stable_sort(weakest, [](const Trust& a, const Trust& b) { return a.relative_uncertainty > b.relative_uncertainty; });
+  std::ranges::stable_sort(
+      weakest, [](const Trust& a, const Trust& b) { return a.relative_uncertainty > b.relative_uncertainty; });
   std::string out = "\nWhat it rests on (the three least certain closures; --report lists all)\n";
   for (std::size_t i = 0; i < std::min<std::size_t>(3, weakest.size()); ++i)
-    out += fmt::format("  {} = {} {}, +- {}: {}\n", weakest[i].closure, significant(weakest[i].value), weakest[i].unit == "1" ? "" : weakest[i].unit, percent(weakest[i].relative_uncertainty), weakest[i].basis);
+    out += fmt::format("  {} = {} {}, +- {}: {}\n", weakest[i].closure, significant(weakest[i].value),
+                       weakest[i].unit == "1" ? "" : weakest[i].unit, percent(weakest[i].relative_uncertainty),
+                       weakest[i].basis);
   return out;
 }
 
@@ -81,24 +99,35 @@ std::string trust_rows(const LineState& s) {
 std::string verdict(const LineState& s) {
   const Limit* tightest = nullptr;
   std::size_t over = 0;
-  const auto tightness = [](const Limit& l) { return l.kind == Kind::temperature ? l.margin / 100 : l.margin / std::max(std::fabs(l.limit), 1e-12); };
+  const auto tightness = [](const Limit& l) {
+    return l.kind == Kind::temperature ? l.margin / 100 : l.margin / std::max(std::fabs(l.limit), 1e-12);
+  };
   for (const Limit& l : s.limits) {
     over += l.state == Limit::State::over;
     if (tightest == nullptr || tightness(l) < tightness(*tightest)) tightest = &l;
   }
   std::string text = fmt::format("Computed to run with {} of the torque rating.", percent(s.summary.torque_share));
   if (tightest == nullptr) return text;
-  if (over > 0) return fmt::format("Computed to exceed {} limit{}; first: {}: {}.", over, over == 1 ? "" : "s", tightest->name, tightest->text);
+  if (over > 0)
+    return fmt::format("Computed to exceed {} limit{}; first: {}: {}.", over, over == 1 ? "" : "s", tightest->name,
+                       tightest->text);
   return text + fmt::format(" Nearest limit: {}: {}.", tightest->name, tightest->text);
 }
 
 std::string result_text(const Trial& trial, const LineState& s) {
-  std::string out = fmt::format("{}\n{}, screw {}: {} at {}\n\n{}\n\n", trial.title, trial.machine.name, trial.screw.name, show(s.summary.throughput, Kind::mass_flow, "kg/h"), show(s.summary.screw_speed, Kind::screw_speed, "rpm"), wrapped(verdict(s), 0));
+  std::string out = fmt::format("{}\n{}, screw {}: {} at {}\n\n{}\n\n", trial.title, trial.machine.name,
+                                trial.screw.name, show(s.summary.throughput, Kind::mass_flow, "kg/h"),
+                                show(s.summary.screw_speed, Kind::screw_speed, "rpm"), wrapped(verdict(s), 0));
   out += headline(s);
   out += limit_rows(s, trial.machine.section.screw_diameter);
   out += heat_rows(s);
   if (!s.build_warnings.empty()) out += "\nThe build\n";
-  for (const BuildWarning& w : s.build_warnings) out += "  " + wrapped(fmt::format("at {}: {}: {}", place_text(w.position, trial.machine.section.screw_diameter), w.what, w.why), 4) + '\n';
+  for (const BuildWarning& w : s.build_warnings)
+    out += "  " +
+           wrapped(fmt::format("at {}: {}: {}", place_text(w.position, trial.machine.section.screw_diameter), w.what,
+                               w.why),
+                   4) +
+           '\n';
   out += trust_rows(s);
   if (!s.cautions.empty()) out += "\nCautions\n";
   for (const std::string& caution : s.cautions) out += "  " + wrapped(caution, 2) + '\n';

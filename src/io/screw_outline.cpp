@@ -91,7 +91,8 @@ ScrewOutline screw_outline(const Section& section, const Screw& screw, bool seco
       angle.push_back(twist.at(std::clamp(at, places[k].from + 1e-9, places[k].to - 1e-9)) + phase);
       const auto [up, down] = extent(shape, angle.back());
       // an edge of a disc is upright: repeat the station with both extents
-      if (!out.x.empty() && i > 0 && discs > 1 && std::fabs(angle[static_cast<std::size_t>(i)] - angle[static_cast<std::size_t>(i) - 1]) > 1e-6) {
+      if (!out.x.empty() && i > 0 && discs > 1 &&
+          std::fabs(angle[static_cast<std::size_t>(i)] - angle[static_cast<std::size_t>(i) - 1]) > 1e-6) {
         const double last_up = out.upper.back(), last_down = out.lower.back();
         out.x.push_back(at), out.upper.push_back(last_up), out.lower.push_back(last_down);
       }

@@ -1,10 +1,9 @@
 #include "io/toml_table.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <fmt/format.h>
 #include <fstream>
 #include <sstream>
 
@@ -16,13 +15,20 @@ constexpr std::size_t most_faults = 50;
 
 std::string kind_of(const toml::node& node) {
   switch (node.type()) {
-    case toml::node_type::string: return "a text";
-    case toml::node_type::integer: return "a whole number";
-    case toml::node_type::floating_point: return "a number";
-    case toml::node_type::boolean: return "true or false";
-    case toml::node_type::array: return "a list";
-    case toml::node_type::table: return "a table";
-    default: return "a date or time";
+    case toml::node_type::string:
+      return "a text";
+    case toml::node_type::integer:
+      return "a whole number";
+    case toml::node_type::floating_point:
+      return "a number";
+    case toml::node_type::boolean:
+      return "true or false";
+    case toml::node_type::array:
+      return "a list";
+    case toml::node_type::table:
+      return "a table";
+    default:
+      return "a date or time";
   }
 }
 
@@ -35,7 +41,11 @@ int bad_utf8_line(std::string_view text) {
   int line = 1;
   for (std::size_t i = 0; i < text.size();) {
     const auto c = static_cast<unsigned char>(text[i]);
-    const std::size_t n = c < 0x80 ? 1 : (c >= 0xC2 && c <= 0xDF) ? 2 : (c >= 0xE0 && c <= 0xEF) ? 3 : (c >= 0xF0 && c <= 0xF4) ? 4 : 0;
+    const std::size_t n = c < 0x80                   ? 1
+                          : (c >= 0xC2 && c <= 0xDF) ? 2
+                          : (c >= 0xE0 && c <= 0xEF) ? 3
+                          : (c >= 0xF0 && c <= 0xF4) ? 4
+                                                     : 0;
     if (n == 0 || i + n > text.size()) return line;
     unsigned code = n == 1 ? c : c & (0xFFU >> (n + 1));
     for (std::size_t k = 1; k < n; ++k) {
@@ -43,7 +53,9 @@ int bad_utf8_line(std::string_view text) {
       if ((d & 0xC0) != 0x80) return line;
       code = (code << 6) | (d & 0x3F);
     }
-    if ((n == 3 && code < 0x800) || (n == 4 && (code < 0x10000 || code > 0x10FFFF)) || (code >= 0xD800 && code <= 0xDFFF)) return line;
+    if ((n == 3 && code < 0x800) || (n == 4 && (code < 0x10000 || code > 0x10FFFF)) ||
+        (code >= 0xD800 && code <= 0xDFFF))
+      return line;
     if (c == '\n') ++line;
     i += n;
   }
@@ -72,14 +84,20 @@ std::pair<int, int> deepest(std::string_view text) {
 }
 
 void guard(std::string_view text, const std::string& file) {
-  const auto refuse = [&](int line, std::string wrong, std::string right) { throw InputError({{.file = file, .line = line, .wrong = std::move(wrong), .right = std::move(right)}}); };
+  const auto refuse = [&](int line, std::string wrong, std::string right) {
+    throw InputError({{.file = file, .line = line, .wrong = std::move(wrong), .right = std::move(right)}});
+  };
   const std::string toml = "a text file in TOML, as in the examples";
-  if (text.size() > most_bytes) refuse(0, fmt::format("{:.1f} MB is too much for a project", static_cast<double>(text.size()) / 1e6), "a file of at most 5 MB");
+  if (text.size() > most_bytes)
+    refuse(0, fmt::format("{:.1f} MB is too much for a project", static_cast<double>(text.size()) / 1e6),
+           "a file of at most 5 MB");
   if (text.find_first_not_of(" \t\r\n") == std::string_view::npos) refuse(0, "the file is empty", toml);
   if (const auto nul = text.find('\0'); nul != std::string_view::npos)
-    refuse(1 + static_cast<int>(std::ranges::count(text.substr(0, nul), '\n')), "not a text file: it holds a NUL byte", toml);
+    refuse(1 + static_cast<int>(std::ranges::count(text.substr(0, nul), '\n')), "not a text file: it holds a NUL byte",
+           toml);
   if (const int line = bad_utf8_line(text)) refuse(line, "not UTF-8 text", "save the file as UTF-8");
-  if (const auto [depth, line] = deepest(text); depth > 64) refuse(line, fmt::format("nested {} deep", depth), "at most 64 levels");
+  if (const auto [depth, line] = deepest(text); depth > 64)
+    refuse(line, fmt::format("nested {} deep", depth), "at most 64 levels");
 }
 
 }  // namespace
@@ -92,14 +110,19 @@ void FaultLog::add(Fault fault) {
 void FaultLog::throw_if_any() const {
   if (faults_.empty()) return;
   std::vector<Fault> all = faults_;
-  if (more_ > 0) all.push_back({.file = faults_.front().file, .wrong = fmt::format("{} more faults", more_), .right = "mend these first"});
+  if (more_ > 0)
+    all.push_back(
+        {.file = faults_.front().file, .wrong = fmt::format("{} more faults", more_), .right = "mend these first"});
   throw InputError(std::move(all));
 }
 
-TableReader::TableReader(const toml::table& table, std::string file, std::string path, FaultLog& log) : table_(&table), file_(std::move(file)), path_(std::move(path)), log_(&log) {}
+TableReader::TableReader(const toml::table& table, std::string file, std::string path, FaultLog& log)
+    : table_(&table), file_(std::move(file)), path_(std::move(path)), log_(&log) {}
 
 std::string TableReader::field(std::string_view key) const {
-  const bool bare = !key.empty() && std::ranges::all_of(key, [](char c) { return std::isalnum(static_cast<unsigned char>(c)) || c == '_' || c == '-'; });
+  const bool bare = !key.empty() && std::ranges::all_of(key, [](char c) {
+    return std::isalnum(static_cast<unsigned char>(c)) || c == '_' || c == '-';
+  });
   const std::string shown = bare ? std::string(key) : '"' + shorter(key) + '"';
   return path_.empty() ? shown : path_ + '.' + shown;
 }
@@ -110,7 +133,11 @@ int TableReader::line_of(std::string_view key) const {
 }
 
 void TableReader::fault(std::string_view key, std::string wrong, std::string right) {
-  log_->add({.file = file_, .line = line_of(key), .field = key.empty() ? path_ : field(key), .wrong = std::move(wrong), .right = std::move(right)});
+  log_->add({.file = file_,
+             .line = line_of(key),
+             .field = key.empty() ? path_ : field(key),
+             .wrong = std::move(wrong),
+             .right = std::move(right)});
 }
 
 const toml::node* TableReader::take(std::string_view key) {
@@ -118,9 +145,14 @@ const toml::node* TableReader::take(std::string_view key) {
   return table_->get(key);
 }
 
-std::optional<double> TableReader::read_quantity(const toml::node& node, const std::string& field, Kind kind, Range range) {
+std::optional<double> TableReader::read_quantity(const toml::node& node, const std::string& field, Kind kind,
+                                                 Range range) {
   const auto refuse = [&](std::string wrong, std::string right) -> std::optional<double> {
-    log_->add({.file = file_, .line = line_of_node(node), .field = field, .wrong = std::move(wrong), .right = std::move(right)});
+    log_->add({.file = file_,
+               .line = line_of_node(node),
+               .field = field,
+               .wrong = std::move(wrong),
+               .right = std::move(right)});
     return std::nullopt;
   };
   const std::string example(info(kind).example);
@@ -132,16 +164,24 @@ std::optional<double> TableReader::read_quantity(const toml::node& node, const s
   } else if (node.is_number()) {
     si = node.is_integer() ? static_cast<double>(node.as_integer()->get()) : node.as_floating_point()->get();
     typed = fmt::format("{:g}", si);
-    if (kind != Kind::ratio) return refuse(fmt::format("\"{}\" has no unit", typed), fmt::format("write a {}, for example \"{}\"", info(kind).name, example));
+    if (kind != Kind::ratio)
+      return refuse(fmt::format("\"{}\" has no unit", typed),
+                    fmt::format("write a {}, for example \"{}\"", info(kind).name, example));
     if (!std::isfinite(si)) return refuse(typed + " is not a finite number", "a number, for example " + example);
   } else {
-    return refuse(kind_of(node) + " where a " + std::string(info(kind).name) + " belongs", fmt::format("write \"{}\"", example));
+    return refuse(kind_of(node) + " where a " + std::string(info(kind).name) + " belongs",
+                  fmt::format("write \"{}\"", example));
   }
   const std::string_view unit = info(kind).si;
   if (si < range.lowest || (range.above_lowest && si == range.lowest))
-    return refuse(fmt::format("{} is {}", typed, range.above_lowest ? fmt::format("not more than {:g}{}", range.lowest, range.lowest == 0 ? "" : " " + std::string(unit)) : fmt::format("less than {}", show(range.lowest, kind, unit))),
+    return refuse(fmt::format("{} is {}", typed,
+                              range.above_lowest ? fmt::format("not more than {:g}{}", range.lowest,
+                                                               range.lowest == 0 ? "" : " " + std::string(unit))
+                                                 : fmt::format("less than {}", show(range.lowest, kind, unit))),
                   fmt::format("write a {}, for example \"{}\"", info(kind).name, example));
-  if (si > range.highest) return refuse(fmt::format("{} is more than {}", typed, show(range.highest, kind, unit)), fmt::format("at most {}", show(range.highest, kind, unit)));
+  if (si > range.highest)
+    return refuse(fmt::format("{} is more than {}", typed, show(range.highest, kind, unit)),
+                  fmt::format("at most {}", show(range.highest, kind, unit)));
   return si;
 }
 
@@ -184,10 +224,12 @@ std::optional<int> TableReader::whole(std::string_view key, int lowest, int high
   if (node == nullptr) return std::nullopt;
   if (const auto* number = node->as_integer()) {
     if (number->get() >= lowest && number->get() <= highest) return static_cast<int>(number->get());
-    fault(key, fmt::format("{} is out of range", number->get()), fmt::format("a whole number from {} to {}", lowest, highest));
+    fault(key, fmt::format("{} is out of range", number->get()),
+          fmt::format("a whole number from {} to {}", lowest, highest));
     return std::nullopt;
   }
-  fault(key, kind_of(*node) + " where a whole number belongs", fmt::format("a whole number from {} to {}", lowest, highest));
+  fault(key, kind_of(*node) + " where a whole number belongs",
+        fmt::format("a whole number from {} to {}", lowest, highest));
   return std::nullopt;
 }
 
@@ -196,7 +238,9 @@ std::optional<int> TableReader::choice(std::string_view key, std::vector<std::st
   if (!word) return std::nullopt;
   if (const auto at = std::ranges::find(words, *word); at != words.end()) return static_cast<int>(at - words.begin());
   const std::string_view near = nearest(*word, words);
-  fault(key, fmt::format("\"{}\" is not one of its words", shorter(*word)), near.empty() ? fmt::format("one of: {}", fmt::join(words, ", ")) : fmt::format("did you mean \"{}\"? ({})", near, fmt::join(words, ", ")));
+  fault(key, fmt::format("\"{}\" is not one of its words", shorter(*word)),
+        near.empty() ? fmt::format("one of: {}", fmt::join(words, ", "))
+                     : fmt::format("did you mean \"{}\"? ({})", near, fmt::join(words, ", ")));
   return std::nullopt;
 }
 
@@ -221,7 +265,12 @@ std::vector<TableReader> TableReader::tables(std::string_view key) {
   for (const toml::node& item : *array) {
     const std::string path = fmt::format("{}[{}]", field(key), i++);
     if (const auto* t = item.as_table()) list.emplace_back(*t, file_, path, *log_);
-    else log_->add({.file = file_, .line = line_of_node(item), .field = path, .wrong = kind_of(item) + " where a table belongs", .right = fmt::format("[[{}]]", field(key))});
+    else
+      log_->add({.file = file_,
+                 .line = line_of_node(item),
+                 .field = path,
+                 .wrong = kind_of(item) + " where a table belongs",
+                 .right = fmt::format("[[{}]]", field(key))});
   }
   return list;
 }
@@ -244,7 +293,8 @@ std::vector<std::pair<double, double>> TableReader::pairs(std::string_view key, 
       log_->add({.file = file_, .line = line_of_node(item), .field = at, .wrong = "not a pair", .right = form});
       continue;
     }
-    const auto a = read_quantity(*pair->get(0), at + "[0]", first, {}), b = read_quantity(*pair->get(1), at + "[1]", second, {});
+    const auto a = read_quantity(*pair->get(0), at + "[0]", first, {}),
+               b = read_quantity(*pair->get(1), at + "[1]", second, {});
     if (a && b) list.emplace_back(*a, *b);
   }
   return list;
@@ -261,7 +311,12 @@ std::vector<std::string> TableReader::texts(std::string_view key) {
   }
   for (const toml::node& item : *array) {
     if (const auto* text = item.as_string()) list.push_back(text->get());
-    else log_->add({.file = file_, .line = line_of_node(item), .field = field(key), .wrong = kind_of(item) + " where a text belongs", .right = "a text in quotation marks"});
+    else
+      log_->add({.file = file_,
+                 .line = line_of_node(item),
+                 .field = field(key),
+                 .wrong = kind_of(item) + " where a text belongs",
+                 .right = "a text in quotation marks"});
   }
   return list;
 }
@@ -284,7 +339,8 @@ void TableReader::finish() {
     if (std::ranges::find(known, key.str()) != known.end()) continue;
     const std::string_view near = nearest(key.str(), known);
     std::ranges::sort(known);
-    fault(key.str(), "no such field", near.empty() ? fmt::format("one of: {}", fmt::join(known, ", ")) : fmt::format("did you mean \"{}\"?", near));
+    fault(key.str(), "no such field",
+          near.empty() ? fmt::format("one of: {}", fmt::join(known, ", ")) : fmt::format("did you mean \"{}\"?", near));
   }
 }
 
@@ -294,20 +350,27 @@ toml::table parse_toml(std::string_view text, const std::string& file) {
   try {
     return toml::parse(text, std::string_view(file));
   } catch (const toml::parse_error& error) {
-    throw InputError({{.file = file, .line = static_cast<int>(error.source().begin.line), .wrong = "not TOML: " + std::string(error.description()).substr(0, 200), .right = "one `key = value` a line, texts in quotation marks, tables in [brackets]"}});
+    throw InputError({{.file = file,
+                       .line = static_cast<int>(error.source().begin.line),
+                       .wrong = "not TOML: " + std::string(error.description()).substr(0, 200),
+                       .right = "one `key = value` a line, texts in quotation marks, tables in [brackets]"}});
   }
 }
 
 std::string read_text_file(const std::string& path) {
   namespace fs = std::filesystem;
-  const auto refuse = [&](std::string wrong, std::string right) { throw InputError({{.file = path, .wrong = std::move(wrong), .right = std::move(right)}}); };
+  const auto refuse = [&](std::string wrong, std::string right) {
+    throw InputError({{.file = path, .wrong = std::move(wrong), .right = std::move(right)}});
+  };
   std::error_code error;
   const fs::file_status status = fs::status(path, error);
   if (!fs::exists(status)) refuse("no such file", "the path of a project file, for example examples/combined.toml");
   if (fs::is_directory(status)) refuse("a folder, not a file", "the path of a project file in it");
   if (fs::is_regular_file(status)) {
     const auto size = fs::file_size(path, error);
-    if (!error && size > most_bytes) refuse(fmt::format("{:.1f} MB is too much for a project", static_cast<double>(size) / 1e6), "a file of at most 5 MB");
+    if (!error && size > most_bytes)
+      refuse(fmt::format("{:.1f} MB is too much for a project", static_cast<double>(size) / 1e6),
+             "a file of at most 5 MB");
   }
   std::ifstream in(path, std::ios::binary);
   if (!in) refuse("cannot be read", "a file that you may read");

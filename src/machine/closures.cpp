@@ -20,7 +20,8 @@ constexpr ClosureInfo list[] = {
     {Closure::solid_engagement_conveying, "solid_engagement_conveying", Kind::ratio, 0.004, 0, 1, "1", 0.7, memory,
      "the same in conveying elements, at full load of granules"},
     {Closure::solid_normal_stress, "solid_normal_stress", Kind::pressure, 100e6, 0, 1e9, "MPa", 0.5,
-     "about three yield stresses, the contact pressure at full plasticity: Tabor (1951), The Hardness of Metals, value from memory",
+     "about three yield stresses, the contact pressure at full plasticity: Tabor (1951), The Hardness of Metals, value "
+     "from memory",
      "stress that presses granules on the wall under a tip"},
     {Closure::solid_conveying, "solid_conveying", Kind::ratio, 0.45, 0.01, 1, "1", 0.2,
      "share of the nut-like advance; drag flow of a liquid moves 0.40 to 0.45 of it (docs/theory/element-flow)",

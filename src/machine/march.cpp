@@ -51,7 +51,8 @@ class March {
       downstream(nullptr);
       upstream();
       result_.residual = largest_step();
-      const V change = vmax(vmax(vabs(V(result_.T_end - last_T)) / result_.T_end, vabs(V(result_.p_die - last_p)) / (result_.p_die + 1e5)),
+      const V change = vmax(vmax(vabs(V(result_.T_end - last_T)) / result_.T_end,
+                                 vabs(V(result_.p_die - last_p)) / (result_.p_die + 1e5)),
                             V(vabs(V(rise_ - last_rise)) / 300.0));
       result_.residual = vmax(result_.residual, change);
       last_T = result_.T_end, last_p = result_.p_die, last_rise = rise_;
@@ -78,7 +79,10 @@ class March {
     const Solid& s = line_.granules;
     for (int i = 0; i < W; ++i) {
       const double rate = lane(tip_speed_, i) / std::max(line_.size, 1e-6);
-      set_lane(yield_factor_, i, line_.all_liquid ? 1.0 : yield_stress(s, s.yield_T_ref, rate) / yield_stress(s, s.yield_T_ref, s.yield_rate_ref));
+      set_lane(yield_factor_, i,
+               line_.all_liquid
+                   ? 1.0
+                   : yield_stress(s, s.yield_T_ref, rate) / yield_stress(s, s.yield_T_ref, s.yield_rate_ref));
     }
     film_ = line_.film_scale * (line_.film >= 0 ? all<V>(line_.film) : todd_film());
   }
@@ -119,7 +123,9 @@ class March {
     return v.eta_inf + (v.eta0 - v.eta_inf) * vexp(V(log_a + (v.n - 1) / v.yasuda * bracket));
   }
 
-  V melt_volume(const V& T, const V& p) const { return line_.v0 + line_.v_slope * (T - line_.T_ref) - line_.compress * p; }
+  V melt_volume(const V& T, const V& p) const {
+    return line_.v0 + line_.v_slope * (T - line_.T_ref) - line_.compress * p;
+  }
 
   /// What the heat table says at an enthalpy.
   struct Heat {
@@ -178,7 +184,8 @@ class March {
   V melting_rate(const Part& part, const V& fill, const V& T, double wall) const {
     const double action = part.kneading ? line_.action : line_.action_conveying;
     const V drive = vmax(V(vmax(T, wall) - line_.T_melt), 5.0);
-    const double heat = line_.rho_solid * (line_.fusion / line_.polymer_share + line_.cp_solid * std::max(line_.T_melt - line_.T_feed, 1.0));
+    const double heat = line_.rho_solid * (line_.fusion / line_.polymer_share +
+                                           line_.cp_solid * std::max(line_.T_melt - line_.T_feed, 1.0));
     const V conduction = 4.0 * line_.nusselt * line_.k_melt * drive / (heat * line_.size * line_.size);
     return 2.0 * line_.tip_starts * N_ * action * fill + conduction;
   }
@@ -278,7 +285,9 @@ class March {
     h += dh;
     X = X_new;
     if constexpr (W == 1)
-      if (record) keep(*record, i, h, X, fill, full * fluid, tau, power * dz, granules.film_T, wall, from_wall, solid_power * dz, melt_power * dz, flow_work * dz);
+      if (record)
+        keep(*record, i, h, X, fill, full * fluid, tau, power * dz, granules.film_T, wall, from_wall, solid_power * dz,
+             melt_power * dz, flow_work * dz);
   }
 
   /// Fill by granules, and whether the cell can take them.
@@ -293,8 +302,8 @@ class March {
     return vmin(load, 1.0);
   }
 
-  void sum(const Cell& cell, const V& X, const V& power, const V& solid, const V& melt, const V& flow_work, const V& tau, const V& fill, const V& full,
-           const V& fluid, const V& from_wall, bool chilled, const V& T) {
+  void sum(const Cell& cell, const V& X, const V& power, const V& solid, const V& melt, const V& flow_work,
+           const V& tau, const V& fill, const V& full, const V& fluid, const V& from_wall, bool chilled, const V& T) {
     const double dz = cell.dz;
     const V zero{}, energy = power * dz, shear = (melt - flow_work) * dz;
     const auto is_melt = X > 0.99, is_solid = X < 0.01;
@@ -314,12 +323,14 @@ class March {
     result_.T_max = vmax(result_.T_max, T);
   }
 
-  void keep(MarchRecord& r, std::size_t i, double h, double X, double fill, double full, double tau, double energy, double film_T, double wall, double from_wall,
-            double friction, double melt, double flow_work) const {
+  void keep(MarchRecord& r, std::size_t i, double h, double X, double fill, double full, double tau, double energy,
+            double film_T, double wall, double from_wall, double friction, double melt, double flow_work) const {
     const double p = a_.pressure[i + 1];
     const double T = thermal(h, p).T;
-    r.T.push_back(T), r.p_up.push_back(a_.pressure[i]), r.p.push_back(p), r.fill.push_back(fill), r.full.push_back(full), r.X.push_back(X);
-    r.tau.push_back(tau), r.energy.push_back(energy), r.film_T.push_back(X > 0.99 ? T : std::max(film_T, T)), r.wall_T.push_back(wall), r.heat.push_back(from_wall);
+    r.T.push_back(T), r.p_up.push_back(a_.pressure[i]), r.p.push_back(p), r.fill.push_back(fill),
+        r.full.push_back(full), r.X.push_back(X);
+    r.tau.push_back(tau), r.energy.push_back(energy), r.film_T.push_back(X > 0.99 ? T : std::max(film_T, T)),
+        r.wall_T.push_back(wall), r.heat.push_back(from_wall);
     r.friction.push_back(friction), r.flow_work.push_back(flow_work);
     const Cell& cell = line_.cells[i];
     const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
@@ -411,7 +422,8 @@ class March {
   void copy_lane(MarchResult<W>& kept, int i, int k) const {
     const auto* from = reinterpret_cast<const double*>(&result_);
     auto* to = reinterpret_cast<double*>(&kept);
-    for (std::size_t j = 0; j < sizeof(MarchResult<W>) / sizeof(V); ++j) to[j * W + static_cast<std::size_t>(i)] = from[j * W + static_cast<std::size_t>(i)];
+    for (std::size_t j = 0; j < sizeof(MarchResult<W>) / sizeof(V); ++j)
+      to[j * W + static_cast<std::size_t>(i)] = from[j * W + static_cast<std::size_t>(i)];
     set_lane(kept.iterations, i, k);
   }
 

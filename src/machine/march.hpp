@@ -36,7 +36,8 @@ struct MarchLine {
   double D = 0, centre = 0;
 
   // stock
-  double feed_h = 0, T_feed = 0, fusion = 0, T_melt = 0, size = 0, friction = 0, filler_factor = 1, cp_solid = 0, k_solid = 0, k_melt = 0, rho_solid = 0;
+  double feed_h = 0, T_feed = 0, fusion = 0, T_melt = 0, size = 0, friction = 0, filler_factor = 1, cp_solid = 0,
+         k_solid = 0, k_melt = 0, rho_solid = 0;
   double bulk_loose = 0, bulk_compacted = 0, solid_volume_share = 0, polymer_share = 1;
   bool all_liquid = false;
   double v0 = 0, v_slope = 0, T_ref = 0, compress = 0;  ///< melt volume: v = v0 + v_slope (T - T_ref) - compress p
@@ -46,7 +47,8 @@ struct MarchLine {
   double film = 0;           ///< fixed barrel coefficient; negative: Todd
   double film_scale = 1;     ///< to see what its uncertainty does
   bool computed_elements = false;  ///< some element's characteristics are not the user's
-  double film_solid = 0, engage = 0, engage_conveying = 0, normal_stress = 0, convey = 0, film_time = 0, intake = 0, packing = 0;
+  double film_solid = 0, engage = 0, engage_conveying = 0, normal_stress = 0, convey = 0, film_time = 0, intake = 0,
+         packing = 0;
   double action = 0, action_conveying = 0, nusselt = 0, phi_max = 0;
 
   // die: p = die_k η(rate) V^1 with rate = die_rate V; or a curve
@@ -71,7 +73,8 @@ double coolant_capacity(const Chiller& chiller, double T, const Closures& closur
 /// Along the screw for one point: values at the downstream edge of each cell, but for what says otherwise.
 struct MarchRecord {
   std::vector<double> T, p_up, p, fill, full, X, tau, energy, film_T, wall_T, heat, friction, melting, shear, flow_work;
-  std::vector<double> through;  ///< volume flow over what drag and the pressure gradient carry, full cells of melt; 1 elsewhere
+  std::vector<double>
+      through;  ///< volume flow over what drag and the pressure gradient carry, full cells of melt; 1 elsewhere
 };
 
 /// What one march found, lane by lane; W points side by side.

@@ -3,8 +3,8 @@
 #include <map>
 #include <numbers>
 
-#include "machine/march.hpp"
 #include "flow/heat_transfer.hpp"
+#include "machine/march.hpp"
 namespace quern {
 namespace {
 
@@ -46,7 +46,8 @@ std::vector<Opening> openings(const Machine& machine) {
   std::vector<Opening> found;
   double at = 0;
   for (const Zone& zone : machine.zones) {
-    const double length = zone.port == Port::feed ? std::min(zone.length, 6 * machine.section.screw_diameter) : zone.length;
+    const double length =
+        zone.port == Port::feed ? std::min(zone.length, 6 * machine.section.screw_diameter) : zone.length;
     if (zone.port != Port::none) found.push_back({at + 0.25 * length, at + 0.75 * length, zone.port == Port::feed});
     at += zone.length;
   }
@@ -105,7 +106,8 @@ void set_cells(MarchLine& line, const Trial& trial) {
   for (std::size_t i = 0; i + 1 < edges.size(); ++i) {
     const double middle = 0.5 * (edges[i] + edges[i + 1]);
     while (element + 1 < places.size() && middle > places[element].to) ++element;
-    MarchLine::Cell cell{part_of[element], zone_at(trial.machine.zones, middle), edges[i + 1] - edges[i], edges[i], false, false};
+    MarchLine::Cell cell{
+        part_of[element], zone_at(trial.machine.zones, middle), edges[i + 1] - edges[i], edges[i], false, false};
     for (const Opening& o : open) {
       if (middle < o.from || middle > o.to) continue;
       cell.open = true;
@@ -121,7 +123,8 @@ void set_stock(MarchLine& line, const Stock& stock) {
   line.feed_h = stock.feed_enthalpy, line.T_feed = stock.feed_temperature;
   line.fusion = stock.fusion, line.T_melt = stock.T_melt, line.all_liquid = stock.all_liquid;
   line.size = stock.size, line.friction = stock.friction;
-  line.cp_solid = stock.heat_capacity_solid, line.k_solid = stock.conductivity_solid, line.k_melt = stock.conductivity_melt;
+  line.cp_solid = stock.heat_capacity_solid, line.k_solid = stock.conductivity_solid,
+  line.k_melt = stock.conductivity_melt;
   line.rho_solid = stock.density_solid, line.bulk_loose = stock.bulk_loose, line.bulk_compacted = stock.bulk_compacted;
   line.solid_volume_share = stock.polymer_volume_share, line.polymer_share = stock.polymer_share;
   line.granules = stock.polymers().front().material.solid;
@@ -142,7 +145,8 @@ void set_die(MarchLine& line, const std::optional<Die>& die) {
   line.die = &*die;
   const double n = die->count;
   switch (die->kind) {
-    case Die::Kind::curve: return;
+    case Die::Kind::curve:
+      return;
     case Die::Kind::strand: {  // representative viscosity at 0.815 of the apparent rate: Schümmer & Worthoff (1978)
       const double R = die->diameter / 2;
       line.die_resistance = 8 * die->land / (pi * R * R * R * R * n);
@@ -167,9 +171,10 @@ void set_die(MarchLine& line, const std::optional<Die>& die) {
 
 void set_closures(MarchLine& line, const Closures& c) {
   line.film = c.is_fixed(Closure::barrel_heat_transfer) ? c[Closure::barrel_heat_transfer] : -1;
-  line.film_solid = c.is_fixed(Closure::barrel_heat_transfer) && !c.is_fixed(Closure::solid_heat_transfer) && line.film == 0
-                        ? 0  // an adiabatic barrel is adiabatic everywhere
-                        : c[Closure::solid_heat_transfer];
+  line.film_solid =
+      c.is_fixed(Closure::barrel_heat_transfer) && !c.is_fixed(Closure::solid_heat_transfer) && line.film == 0
+          ? 0  // an adiabatic barrel is adiabatic everywhere
+          : c[Closure::solid_heat_transfer];
   line.engage = c[Closure::solid_engagement], line.engage_conveying = c[Closure::solid_engagement_conveying];
   line.normal_stress = c[Closure::solid_normal_stress], line.convey = c[Closure::solid_conveying];
   line.film_time = c[Closure::solid_film_time], line.intake = c[Closure::intake_efficiency];

@@ -35,7 +35,8 @@ Residence residence_distribution(std::span<const MixedLength> lengths, double pl
     const double x = 2.0 * k / n;
     transform[static_cast<std::size_t>(k)] = std::exp(log_e - 36 * std::pow(x, 16));
   }
-  for (int k = 1; k < n / 2; ++k) transform[static_cast<std::size_t>(n - k)] = std::conj(transform[static_cast<std::size_t>(k)]);
+  for (int k = 1; k < n / 2; ++k)
+    transform[static_cast<std::size_t>(n - k)] = std::conj(transform[static_cast<std::size_t>(k)]);
   transform[n / 2] = transform[n / 2].real();
   Eigen::FFT<double> fft;
   std::vector<std::complex<double>> density;
@@ -45,7 +46,8 @@ Residence residence_distribution(std::span<const MixedLength> lengths, double pl
   const int step = n / kept / 2;  // the second half of the span is only there for the transform
   double cumulative = 0, last = 0;
   for (int i = 0; i < n / 2; ++i) {
-    const double t = i * dt, e = std::max(0.0, density[static_cast<std::size_t>(i)].real() / dt * std::exp(damping * t));
+    const double t = i * dt,
+                 e = std::max(0.0, density[static_cast<std::size_t>(i)].real() / dt * std::exp(damping * t));
     if (i > 0) cumulative += 0.5 * (e + last) * dt;
     last = e;
     if (i % step != 0) continue;

@@ -26,7 +26,8 @@ double density_at(const Residence& r, double t) {
 
 }  // namespace
 
-TEST_CASE("residence: n tanks follow N (N th)^(N-1) e^(-N th)/Gamma(N), Levenspiel, Chemical Reaction Engineering, ch. 14") {
+TEST_CASE(
+    "residence: n tanks follow N (N th)^(N-1) e^(-N th)/Gamma(N), Levenspiel, Chemical Reaction Engineering, ch. 14") {
   for (const double n : {5.0, 10.0}) {
     const MixedLength one[] = {{100.0, n}};
     const Residence r = residence_distribution(one, 0);
@@ -38,7 +39,8 @@ TEST_CASE("residence: n tanks follow N (N th)^(N-1) e^(-N th)/Gamma(N), Levenspi
     }
   }
 }
-TEST_CASE("residence: five tanks have F = 0.108822, 0.559507, 0.970747 at 0.5, 1 and 2 mean times") {  // closed form, incomplete gamma
+TEST_CASE(
+    "residence: five tanks have F = 0.108822, 0.559507, 0.970747 at 0.5, 1 and 2 mean times") {  // closed form, incomplete gamma
   const MixedLength one[] = {{60.0, 5}};
   const Residence r = residence_distribution(one, 0);
   CHECK(time_at(r, 0.108822) == Approx(30).epsilon(2e-3));

@@ -1,10 +1,9 @@
 #include "machine/solve.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <atomic>
 #include <cmath>
+#include <fmt/format.h>
 #include <numbers>
 #include <numeric>
 #include <thread>
@@ -21,7 +20,8 @@ namespace {
 using std::numbers::pi;
 
 void refuse_faulty(const Trial& trial) {
-  std::vector<Fault> faults = build_faults(trial.machine.section, trial.machine.shaft_length, trial.machine.zones, trial.screw);
+  std::vector<Fault> faults =
+      build_faults(trial.machine.section, trial.machine.shaft_length, trial.machine.zones, trial.screw);
   for (Fault& fault : check_trial(trial)) faults.push_back(std::move(fault));
   if (!faults.empty()) throw InputError(std::move(faults));
 }
@@ -31,12 +31,15 @@ void refuse_faulty(const Trial& trial) {
 std::string place_of(const Trial& trial, const MarchLine& line, double cell) {
   const auto i = static_cast<std::size_t>(std::max(0.0, cell));
   const auto e = static_cast<std::size_t>(line.element_of[i]);
-  return fmt::format("element {}, {}, {:.0f} mm from the feed end", e + 1, describe(trial.screw.elements[e]), 1e3 * (line.cells[i].from + line.cells[i].dz / 2));
+  return fmt::format("element {}, {}, {:.0f} mm from the feed end", e + 1, describe(trial.screw.elements[e]),
+                     1e3 * (line.cells[i].from + line.cells[i].dz / 2));
 }
 
 Stop stop(Stop::Kind kind, std::string_view name, std::string place, const std::string& what) {
   for (const StopReason& reason : stop_reasons())
-    if (reason.name == name) return {kind, std::string(name), std::move(place), fmt::format("{}: {}. What helps: {}.", what, reason.meaning, reason.remedy)};
+    if (reason.name == name)
+      return {kind, std::string(name), std::move(place),
+              fmt::format("{}: {}. What helps: {}.", what, reason.meaning, reason.remedy)};
   return {kind, std::string(name), std::move(place), what};
 }
 
@@ -48,31 +51,43 @@ std::string_view flooded_port(const Trial& trial, const MarchLine& line, double 
 }
 
 template <int W>
-std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const MarchResult<W>& r, int i, double m, double N) {
+std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const MarchResult<W>& r, int i, double m,
+                              double N) {
   const auto at = [&](const Pack<W>& v) { return lane(v, i); };
-  const auto impossible = [&](std::string_view name, double cell, const std::string& what) { return stop(Stop::Kind::impossible, name, place_of(trial, line, cell), what); };
+  const auto impossible = [&](std::string_view name, double cell, const std::string& what) {
+    return stop(Stop::Kind::impossible, name, place_of(trial, line, cell), what);
+  };
   if (at(r.choked) >= 0) {
     const MarchLine::Cell& cell = line.cells[static_cast<std::size_t>(at(r.choked))];
     return impossible(cell.under_feed ? "feed floods" : "screw floods", at(r.choked),
-                      fmt::format("{} arrive, at most {} would go", show(m, Kind::mass_flow, "kg/h"), show(m / at(r.choke_ratio), Kind::mass_flow, "kg/h")));
+                      fmt::format("{} arrive, at most {} would go", show(m, Kind::mass_flow, "kg/h"),
+                                  show(m / at(r.choke_ratio), Kind::mass_flow, "kg/h")));
   }
   if (at(r.runaway) >= 0) {
     const bool hot = at(r.T_max) > 600;
-    return impossible(hot ? "runaway heating" : "over-cooled", at(r.runaway), fmt::format("the stock leaves the range from {:.0f} to {:.0f} degC", 150 - 273.15, 1000 - 273.15));
+    return impossible(
+        hot ? "runaway heating" : "over-cooled", at(r.runaway),
+        fmt::format("the stock leaves the range from {:.0f} to {:.0f} degC", 150 - 273.15, 1000 - 273.15));
   }
   if (!(at(r.residual) < line.tolerance))
-    return stop(Stop::Kind::not_converged, "line solver", "the whole line", fmt::format("residual {:.1e} after {} iterations, tolerance {:.1e}", at(r.residual), line.iterations, line.tolerance));
+    return stop(Stop::Kind::not_converged, "line solver", "the whole line",
+                fmt::format("residual {:.1e} after {} iterations, tolerance {:.1e}", at(r.residual), line.iterations,
+                            line.tolerance));
   if (at(r.flooded) >= 0) {
     const std::string_view name = flooded_port(trial, line, at(r.flooded));
     std::string what = "melt under pressure reaches the opening";
     const auto& part = line.parts[static_cast<std::size_t>(line.cells[static_cast<std::size_t>(at(r.flooded))].part)];
     if (name == "feed floods" && part.A1 > 0)
-      what = fmt::format("{} arrive, at most {} would go", show(m, Kind::mass_flow, "kg/h"), show(part.A1 * N * std::pow(line.D, 3) / line.v0, Kind::mass_flow, "kg/h"));
+      what = fmt::format("{} arrive, at most {} would go", show(m, Kind::mass_flow, "kg/h"),
+                         show(part.A1 * N * std::pow(line.D, 3) / line.v0, Kind::mass_flow, "kg/h"));
     return impossible(name, at(r.flooded), what);
   }
-  if (at(r.p_die) > 5e8) return impossible("pressure beyond any machine", static_cast<double>(line.cells.size() - 1), "the die asks for more than 5000 bar");
+  if (at(r.p_die) > 5e8)
+    return impossible("pressure beyond any machine", static_cast<double>(line.cells.size() - 1),
+                      "the die asks for more than 5000 bar");
   if (line.die && line.die->kind != Die::Kind::curve && at(r.X_end) < 0.9)
-    return impossible("unmelted at the die", static_cast<double>(line.cells.size() - 1), fmt::format("{:.0f} % of the polymer is molten there", 100 * at(r.X_end)));
+    return impossible("unmelted at the die", static_cast<double>(line.cells.size() - 1),
+                      fmt::format("{:.0f} % of the polymer is molten there", 100 * at(r.X_end)));
   return std::nullopt;
 }
 
@@ -81,7 +96,8 @@ std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const M
 /// Heat that the chilled zones take up or any other, out of a recorded march.
 std::vector<ZoneState> zone_states(const Trial& trial, const MarchLine& line, const MarchRecord& r, double m) {
   std::vector<ZoneState> zones;
-  for (std::size_t z = 0; z < trial.machine.zones.size(); ++z) zones.push_back({trial.machine.zones[z].name, trial.zone_temperature[z], 0, 0});
+  for (std::size_t z = 0; z < trial.machine.zones.size(); ++z)
+    zones.push_back({trial.machine.zones[z].name, trial.zone_temperature[z], 0, 0});
   for (std::size_t i = 0; i < line.cells.size(); ++i) {
     ZoneState& zone = zones[static_cast<std::size_t>(line.cells[i].zone)];
     zone.heat_from_barrel += r.heat[i];
@@ -112,7 +128,8 @@ Summary summary_of(const Trial& trial, const MarchLine& line, const MarchResult<
   s.mean_residence_time = at(r.tau);
   s.residence_by_section = {at(r.tau_solid), at(r.tau) - at(r.tau_solid) - at(r.tau_melt), at(r.tau_melt)};
   s.specific_energy = at(r.shaft) / m;
-  s.specific_energy_by_section = {at(r.e_solid) / m, (at(r.shaft) - at(r.e_solid) - at(r.e_melt)) / m, at(r.e_melt) / m};
+  s.specific_energy_by_section = {at(r.e_solid) / m, (at(r.shaft) - at(r.e_solid) - at(r.e_melt)) / m,
+                                  at(r.e_melt) / m};
   s.specific_energy_by_mechanism = {at(r.friction) / m, at(r.melting) / m, at(r.shear) / m, at(r.flow_work) / m};
   s.shaft_power = at(r.shaft);
   s.motor_power = motor_power(trial.machine.drive, at(r.shaft), N);
@@ -125,20 +142,26 @@ Summary summary_of(const Trial& trial, const MarchLine& line, const MarchResult<
   return s;
 }
 
-ProfileTable profile_table(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchRecord& r, const MarchResult<1>& result, double m) {
+ProfileTable profile_table(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchRecord& r,
+                           const MarchResult<1>& result, double m) {
   ProfileTable p;
   const double nan = std::nan("");
-  const auto push = [&](double x, double T, double pressure, double fill, double X, double t, double e, int element, double film, double wall) {
-    p.position.push_back(x), p.temperature.push_back(T), p.pressure.push_back(pressure), p.fill.push_back(fill), p.melt_fraction.push_back(X);
-    p.residence_time.push_back(t), p.specific_energy.push_back(e), p.element.push_back(element), p.film_temperature.push_back(film), p.wall_temperature.push_back(wall);
+  const auto push = [&](double x, double T, double pressure, double fill, double X, double t, double e, int element,
+                        double film, double wall) {
+    p.position.push_back(x), p.temperature.push_back(T), p.pressure.push_back(pressure), p.fill.push_back(fill),
+        p.melt_fraction.push_back(X);
+    p.residence_time.push_back(t), p.specific_energy.push_back(e), p.element.push_back(element),
+        p.film_temperature.push_back(film), p.wall_temperature.push_back(wall);
     p.softening.push_back(X < 0.01 && !stock.all_liquid ? stock.softening - T : nan);
   };
   const double X_feed = stock.all_liquid ? 1 : stock.melt_fraction(stock.feed_temperature);
-  push(0, stock.feed_temperature, r.p_up.front(), r.fill.front(), X_feed, 0, 0, 0, stock.feed_temperature, r.wall_T.front());
+  push(0, stock.feed_temperature, r.p_up.front(), r.fill.front(), X_feed, 0, 0, 0, stock.feed_temperature,
+       r.wall_T.front());
   double t = 0, e = 0;
   for (std::size_t i = 0; i < line.cells.size(); ++i) {
     t += r.tau[i], e += r.energy[i] / m;
-    push(line.cells[i].from + line.cells[i].dz, r.T[i], r.p[i], r.fill[i], r.X[i], t, e, line.element_of[i], r.film_T[i], r.wall_T[i]);
+    push(line.cells[i].from + line.cells[i].dz, r.T[i], r.p[i], r.fill[i], r.X[i], t, e, line.element_of[i],
+         r.film_T[i], r.wall_T[i]);
   }
   p.residence_time.back() = result.tau;
   p.specific_energy.back() = result.shaft / m;
@@ -154,14 +177,16 @@ std::vector<ElementState> element_states(const Trial& trial, const MarchLine& li
     const double dz = line.cells[i].dz;
     e.residence_time += r.tau[i], e.specific_energy += r.energy[i] / m;
     e.mean_fill += r.fill[i] * dz / (e.to - e.from), e.filled_length += r.full[i] * dz;
-    e.temperature_out = r.T[i], e.pressure_max = std::max({e.pressure_max, r.p[i], r.p_up[i]}), e.melt_fraction_out = r.X[i];
+    e.temperature_out = r.T[i], e.pressure_max = std::max({e.pressure_max, r.p[i], r.p_up[i]}),
+    e.melt_fraction_out = r.X[i];
     e.stage = r.X[i] < 0.01 ? Stage::solid : r.X[i] > 0.99 ? Stage::melt : Stage::transition;
   }
   return list;
 }
 
 std::optional<Strand> strand(const Trial& trial, const Stock& stock, const LineState& s) {
-  if (!trial.take_off || !trial.machine.die || trial.machine.die->kind != Die::Kind::strand || stock.all_liquid) return std::nullopt;
+  if (!trial.take_off || !trial.machine.die || trial.machine.die->kind != Die::Kind::strand || stock.all_liquid)
+    return std::nullopt;
   const TakeOff& t = *trial.take_off;
   const Die& die = *trial.machine.die;
   Strand out;
@@ -169,8 +194,10 @@ std::optional<Strand> strand(const Trial& trial, const Stock& stock, const LineS
   const double rho = stock.melt_density(stock.T_melt, 0), T = s.summary.outlet_temperature;
   out.speed = s.summary.throughput / die.count / (rho * pi / 4 * out.diameter * out.diameter);
   out.time_in_water = t.trough_length / out.speed;
-  const double cp = (stock.enthalpy(T) - stock.enthalpy(t.water_temperature)) / (T - t.water_temperature);  // with crystallization
-  const StrandCooling c = cool_strand(out.diameter, out.time_in_water, trial.closures[Closure::trough_film], stock.conductivity_solid, rho, cp, T, t.water_temperature);
+  const double cp =
+      (stock.enthalpy(T) - stock.enthalpy(t.water_temperature)) / (T - t.water_temperature);  // with crystallization
+  const StrandCooling c = cool_strand(out.diameter, out.time_in_water, trial.closures[Closure::trough_film],
+                                      stock.conductivity_solid, rho, cp, T, t.water_temperature);
   out.core = c.core, out.mean = c.mean, out.safe_core = stock.softening;
   return out;
 }
@@ -191,14 +218,20 @@ void set_balances(LineState& s, const Stock& stock, const MarchRecord& r, const 
   double heat = 0, shaft = 0;
   for (std::size_t i = 0; i < r.heat.size(); ++i) heat += r.heat[i], shaft += r.energy[i];
   const double rise = m * (stock.enthalpy(s.summary.outlet_temperature) - stock.feed_enthalpy);
-  s.heat = {.shaft_power = shaft, .heaters = result.heat_in, .cooling = result.heat_out - result.chiller, .chiller = result.chiller,
-            .enthalpy_rise = rise, .flow_work = result.flow_work, .remainder = shaft + heat - rise};
+  s.heat = {.shaft_power = shaft,
+            .heaters = result.heat_in,
+            .cooling = result.heat_out - result.chiller,
+            .chiller = result.chiller,
+            .enthalpy_rise = rise,
+            .flow_work = result.flow_work,
+            .remainder = shaft + heat - rise};
   s.energy_balance = s.heat.remainder / (std::fabs(shaft) + std::fabs(heat) + std::fabs(rise) + 1e-12);
   for (const double share : r.through)
     if (std::fabs(share - 1) > std::fabs(s.mass_balance)) s.mass_balance = share - 1;
 }
 
-LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchResult<1>& result, const MarchRecord& record, bool with_spread) {
+LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchResult<1>& result,
+                   const MarchRecord& record, bool with_spread) {
   const double m = throughput(trial);
   LineState s;
   s.summary = summary_of<1>(trial, line, result, 0, m, trial.screw_speed);
@@ -213,14 +246,16 @@ LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line
   s.strand = strand(trial, stock, s);
   s.limits = limits(trial, stock, line, record, s);
   s.trust = trust(trial, line, result.film);
-  s.build_warnings = build_warnings(trial.machine.section, trial.machine.zones, trial.screw, trial.machine.die.has_value());
+  s.build_warnings =
+      build_warnings(trial.machine.section, trial.machine.zones, trial.screw, trial.machine.die.has_value());
   if (with_spread) s.spread = spread(trial, line, result, s.summary.torque_share);
   return s;
 }
 
 // ---- maps ------------------------------------------------------------------------------------------------------
 
-void solve_pack(const Trial& trial, const Stock& stock, const MarchLine& line, std::span<const Point> points, std::span<Solved<Summary>> out) {
+void solve_pack(const Trial& trial, const Stock& stock, const MarchLine& line, std::span<const Point> points,
+                std::span<Solved<Summary>> out) {
   Pack<8> m{}, N{};
   for (int i = 0; i < 8; ++i) {
     const Point& p = points[std::min(static_cast<std::size_t>(i), points.size() - 1)];

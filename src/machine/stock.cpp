@@ -10,9 +10,12 @@ namespace {
 /// Share of this material that is melt at T: fillers never, liquids always.
 double molten(const Material& material, double T) {
   switch (material.state) {
-    case State::filler: return 0;
-    case State::liquid: return 1;
-    case State::melting: return melt_fraction(material.thermal, T);
+    case State::filler:
+      return 0;
+    case State::liquid:
+      return 1;
+    case State::melting:
+      return melt_fraction(material.thermal, T);
   }
   return 0;
 }
@@ -38,7 +41,8 @@ Stock::Stock(const Trial& trial) {
     const double share = feed.rate / rate;
     parts_.push_back({m, share});
     feed_enthalpy += share * quern::enthalpy(m.thermal, feed.temperature);
-    const double loose = feed.bulk_density.value_or(m.state == State::liquid ? density(m.density, feed.temperature) : m.solid.bulk_loose);
+    const double loose = feed.bulk_density.value_or(m.state == State::liquid ? density(m.density, feed.temperature)
+                                                                             : m.solid.bulk_loose);
     const double compact = m.state == State::liquid ? loose : std::max(loose, m.solid.bulk_compacted);
     loose_volume += share / loose;
     compact_volume += share / compact;
@@ -64,15 +68,18 @@ Stock::Stock(const Trial& trial) {
   }
   if (std::isinf(degradation)) degradation = 0;
   density_solid = 1 / sum(parts_, [](const Material& m) { return 1 / particle_density(m); });
-  polymer_volume_share = polymer_share * sum(polymers_, [](const Material& m) { return 1 / particle_density(m); }) * density_solid;
+  polymer_volume_share =
+      polymer_share * sum(polymers_, [](const Material& m) { return 1 / particle_density(m); }) * density_solid;
   friction = sum(polymers_, [](const Material& m) { return m.solid.friction; });
   conductivity_solid = sum(parts_, [](const Material& m) { return m.thermal.conductivity_solid; });
   conductivity_melt = sum(parts_, [](const Material& m) { return m.thermal.conductivity; });
   heat_capacity_solid = sum(parts_, [](const Material& m) { return m.thermal.cp_solid; });
   const HeatTable table = heat_table(*this);
-  const double i = std::clamp((feed_enthalpy - table.h0) / table.step, 0.0, static_cast<double>(table.nodes.size() - 2));
+  const double i =
+      std::clamp((feed_enthalpy - table.h0) / table.step, 0.0, static_cast<double>(table.nodes.size() - 2));
   feed_temperature = table.nodes[static_cast<std::size_t>(i)].T;
-  for (int k = 0; k < 8; ++k) feed_temperature -= (enthalpy(feed_temperature) - feed_enthalpy) / heat_capacity(feed_temperature);
+  for (int k = 0; k < 8; ++k)
+    feed_temperature -= (enthalpy(feed_temperature) - feed_enthalpy) / heat_capacity(feed_temperature);
 }
 
 double Stock::enthalpy(double T) const {
@@ -88,7 +95,10 @@ double Stock::melt_fraction(double T) const {
 }
 
 double Stock::shear_yield(double T) const {
-  return sum(polymers_, [T](const Material& m) { return m.state == State::liquid ? 0 : yield_stress(m.solid, T, m.solid.yield_rate_ref); }) /
+  return sum(polymers_,
+             [T](const Material& m) {
+               return m.state == State::liquid ? 0 : yield_stress(m.solid, T, m.solid.yield_rate_ref);
+             }) /
          std::sqrt(3.0);
 }
 
@@ -109,7 +119,8 @@ double Stock::filler_factor(double T) const {
 }
 
 double Stock::viscosity(double rate, double T, double p) const {
-  const double log_eta = sum(polymers_, [=](const Material& m) { return std::log(quern::viscosity(m.viscosity, rate, T, p)); });
+  const double log_eta =
+      sum(polymers_, [=](const Material& m) { return std::log(quern::viscosity(m.viscosity, rate, T, p)); });
   return filler_factor(T) * std::exp(log_eta);
 }
 

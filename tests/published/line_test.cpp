@@ -73,8 +73,11 @@ TEST_CASE("line: the three examples close mass to 1e-8 and energy to 1e-6, and a
     const Summary& m = s.summary;
     CHECK(s.profile.residence_time.back() == m.mean_residence_time);
     CHECK(s.profile.specific_energy.back() == m.specific_energy);
-    CHECK(m.residence_by_section.solid + m.residence_by_section.transition + m.residence_by_section.melt == Approx(m.mean_residence_time));
-    CHECK(m.specific_energy_by_section.solid + m.specific_energy_by_section.transition + m.specific_energy_by_section.melt == Approx(m.specific_energy));
+    CHECK(m.residence_by_section.solid + m.residence_by_section.transition + m.residence_by_section.melt ==
+          Approx(m.mean_residence_time));
+    CHECK(m.specific_energy_by_section.solid + m.specific_energy_by_section.transition +
+              m.specific_energy_by_section.melt ==
+          Approx(m.specific_energy));
     const ByMechanism& e = m.specific_energy_by_mechanism;
     CHECK(e.solid_friction + e.melting + e.melt_shear + e.pressure == Approx(m.specific_energy));
     double zones = 0, elements = 0;
@@ -86,7 +89,9 @@ TEST_CASE("line: the three examples close mass to 1e-8 and energy to 1e-6, and a
     // the distribution belongs to the same line: its mean is the mean time
     double mean = 0;
     for (std::size_t i = 1; i < s.residence.time.size(); ++i)
-      mean += 0.5 * (s.residence.time[i] * s.residence.density[i] + s.residence.time[i - 1] * s.residence.density[i - 1]) * (s.residence.time[i] - s.residence.time[i - 1]);
+      mean += 0.5 *
+              (s.residence.time[i] * s.residence.density[i] + s.residence.time[i - 1] * s.residence.density[i - 1]) *
+              (s.residence.time[i] - s.residence.time[i - 1]);
     CHECK(mean == Approx(m.mean_residence_time).epsilon(0.01));
   }
 }
@@ -132,7 +137,8 @@ TEST_CASE("line: residence falls as a/Q + b/N, as in the factorial of Unlu & Fal
       a.push_back(1 / rate[i]), b.push_back(1 / rpm[j]), y.push_back(tau[i][j]);
     }
   double aa = 0, ab = 0, bb = 0, ay = 0, by = 0;
-  for (std::size_t k = 0; k < 9; ++k) aa += a[k] * a[k], ab += a[k] * b[k], bb += b[k] * b[k], ay += a[k] * y[k], by += b[k] * y[k];
+  for (std::size_t k = 0; k < 9; ++k)
+    aa += a[k] * a[k], ab += a[k] * b[k], bb += b[k] * b[k], ay += a[k] * y[k], by += b[k] * y[k];
   const double det = aa * bb - ab * ab, ca = (ay * bb - by * ab) / det, cb = (by * aa - ay * ab) / det;
   double rms = 0;
   for (std::size_t k = 0; k < 9; ++k) rms += std::pow((ca * a[k] + cb * b[k]) / y[k] - 1, 2);
@@ -167,7 +173,8 @@ TEST_CASE("line: packs of eight, one point alone, one thread and two agree to 1e
     }
   }
 }
-TEST_CASE("line: more energy arrives with speed and less with feed; more throughput shortens the stay") {  // common practice, no source
+TEST_CASE(
+    "line: more energy arrives with speed and less with feed; more throughput shortens the stay") {  // common practice, no source
   const Trial t = read_trial("examples/melt.toml");
   const double m = throughput(t), N = t.screw_speed;
   const Point points[] = {{m, N}, {m, 1.2 * N}, {0.8 * m, N}};
@@ -182,7 +189,8 @@ TEST_CASE("line: 25 mm times an L/D of 35 is 875 mm, and 25 hp are 18.64 kW") { 
 }
 TEST_CASE("line: limits carry value, limit and margin that agree") {
   const LineState s = solved(read_trial("examples/combined.toml"));
-  for (const char* name : {"torque", "power", "intake", "softening", "chiller", "zone heating", "zone cooling", "vent", "die pressure", "melt temperature", "freeze-off", "strand core"}) {
+  for (const char* name : {"torque", "power", "intake", "softening", "chiller", "zone heating", "zone cooling", "vent",
+                           "die pressure", "melt temperature", "freeze-off", "strand core"}) {
     CAPTURE(name);
     const Limit* l = find(s, name);
     REQUIRE(l != nullptr);
