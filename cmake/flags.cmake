@@ -11,6 +11,10 @@ target_compile_options(quern_flags INTERFACE -Wall -Wextra -Wpedantic -Wconversi
 if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU" AND CMAKE_CXX_COMPILER_VERSION VERSION_LESS 13)
   target_compile_options(quern_flags INTERFACE -Wno-restrict)  # false alarms on std::string, gcc bug 105651
 endif()
+if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU")
+  # packs of eight cross no border of the program, so the way they are handed over may differ between builds
+  target_compile_options(quern_flags INTERFACE -Wno-psabi)
+endif()
 # Debian builds toml++ as a library, which its own CMake target does not say. Eigen: no files under other licences.
 target_compile_definitions(quern_flags INTERFACE TOML_HEADER_ONLY=0 EIGEN_MPL2_ONLY QUERN_VERSION="${PROJECT_VERSION}")
 
