@@ -46,16 +46,15 @@ class March {
 
   MarchResult<W> run(MarchRecord* record) {
     MarchResult<W> kept{};
-    V done{}, last_T{}, last_p{}, last_rise{};
+    V done{}, last_T{}, last_rise{};
     for (int k = 1; k <= line_.iterations; ++k) {
       downstream(nullptr);
       upstream();
       result_.residual = largest_step();
-      const V change = vmax(vmax(vabs(V(result_.T_end - last_T)) / result_.T_end,
-                                 vabs(V(result_.p_die - last_p)) / (result_.p_die + 1e5)),
+      const V change = vmax(vmax(V(vabs(V(result_.T_end - last_T)) / result_.T_end), pressure_change_),
                             V(vabs(V(rise_ - last_rise)) / 300.0));
       result_.residual = vmax(result_.residual, change);
-      last_T = result_.T_end, last_p = result_.p_die, last_rise = rise_;
+      last_T = result_.T_end, last_rise = rise_;
       keep_converged(kept, done, k);
       if (every_lane(done)) break;
       accelerate(k);
@@ -71,7 +70,7 @@ class March {
   const V m_, N_;
   Arrays<W>& a_;
   MarchResult<W> result_{};
-  V log_N_{}, tip_speed_{}, yield_factor_{}, film_{}, rise_{}, ones_ = all<V>(1.0);
+  V log_N_{}, tip_speed_{}, yield_factor_{}, film_{}, rise_{}, pressure_change_{}, ones_ = all<V>(1.0);
 
   // ---- what does not change along the line ------------------------------------------------------------------
 
@@ -296,9 +295,10 @@ class March {
     const V capacity = line_.bulk_loose * part.free_area * part.advance * N_;
     const V load = m_ / (line_.convey * capacity);
     const V ratio = cell.under_feed ? vmax(load, V(m_ / (line_.intake * capacity))) : load;
-    const auto worse = (ratio > result_.choke_ratio) & (fluid < 0.5);
-    result_.choked = worse ? all<V>(static_cast<double>(i)) : result_.choked;
-    result_.choke_ratio = worse ? ratio : result_.choke_ratio;
+    const auto over = (ratio > 1.0) & (fluid < 0.5);
+    result_.choked =
+        over & (result_.choked < 0.0) ? all<V>(static_cast<double>(i)) : result_.choked;  // the first counts
+    result_.choke_ratio = over ? vmax(ratio, result_.choke_ratio) : result_.choke_ratio;
     return vmin(load, 1.0);
   }
 
@@ -336,7 +336,9 @@ class March {
     const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
     const double drag = part.A1 * N_ * std::pow(line_.D, 3), G = (p - a_.pressure[i]) / cell.dz;
     const bool full_melt = a_.fluid[i] == 1 && a_.full[i] == 1;
-    r.through.push_back(full_melt ? a_.flow[i] / (drag - part.B_D4 * G / a_.eta[i]) : 1.0);
+    const double carried = drag - part.B_D4 * G / a_.eta[i];
+    const double scale = std::max(std::fabs(a_.flow[i]), std::fabs(drag));
+    r.through.push_back(full_melt ? 1 + (a_.flow[i] - carried) / scale : 1.0);
     r.melting.push_back(X > 0.99 ? 0.0 : melt - flow_work), r.shear.push_back(X > 0.99 ? melt - flow_work : 0.0);
   }
 
@@ -350,7 +352,7 @@ class March {
   // ---- from the die: pressure and fill --------------------------------------------------------------------
 
   void upstream() {
-    V p = die_pressure();
+    V p = die_pressure(), moved{};
     result_.p_die = p;
     a_.pressure.back() = p;
     for (std::size_t i = line_.cells.size(); i-- > 0;) {
@@ -363,10 +365,12 @@ class March {
       a_.out[i] = before > 0.0 ? ones_ : share;
       // a bed of granules carries no melt pressure: what is left dies away within half a diameter
       p = vmin(vmax(before, 0.0), 1e12) * (1.0 - (1.0 - a_.fluid[i]) * std::min(1.0, cell.dz / (0.5 * line_.D)));
+      moved = vmax(moved, V(vabs(V(p - a_.pressure[i])) / (p + 1e5)));
       a_.pressure[i] = p;
       const auto flooded = cell.open ? (p > 1.0) & (a_.fluid[i] > 0.5) : p < -1.0;
       result_.flooded = flooded ? all<V>(static_cast<double>(i)) : result_.flooded;
     }
+    pressure_change_ = moved;
     const auto backed = (p > 1.0) & (result_.flooded < 0.0);
     result_.flooded = backed ? V{} : result_.flooded;
   }

@@ -109,9 +109,8 @@ void set_cells(MarchLine& line, const Trial& trial) {
     MarchLine::Cell cell{
         part_of[element], zone_at(trial.machine.zones, middle), edges[i + 1] - edges[i], edges[i], false, false};
     for (const Opening& o : open) {
-      if (middle < o.from || middle > o.to) continue;
-      cell.open = true;
-      cell.under_feed |= o.feed;
+      cell.open |= middle >= o.from && middle <= o.to;
+      cell.under_feed |= o.feed && middle <= o.to;  // what lies before the opening takes feed as well
     }
     line.cells.push_back(cell);
     line.element_of.push_back(static_cast<int>(element));

@@ -63,6 +63,9 @@ std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const M
                       fmt::format("{} arrive, at most {} would go", show(m, Kind::mass_flow, "kg/h"),
                                   show(m / at(r.choke_ratio), Kind::mass_flow, "kg/h")));
   }
+  if (at(r.p_die) > 5e8)
+    return impossible("pressure beyond any machine", static_cast<double>(line.cells.size() - 1),
+                      "the die asks for more than 5000 bar");
   if (at(r.runaway) >= 0) {
     const bool hot = at(r.T_max) > 600;
     return impossible(
@@ -82,9 +85,6 @@ std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const M
                          show(part.A1 * N * std::pow(line.D, 3) / line.v0, Kind::mass_flow, "kg/h"));
     return impossible(name, at(r.flooded), what);
   }
-  if (at(r.p_die) > 5e8)
-    return impossible("pressure beyond any machine", static_cast<double>(line.cells.size() - 1),
-                      "the die asks for more than 5000 bar");
   if (line.die && line.die->kind != Die::Kind::curve && at(r.X_end) < 0.9)
     return impossible("unmelted at the die", static_cast<double>(line.cells.size() - 1),
                       fmt::format("{:.0f} % of the polymer is molten there", 100 * at(r.X_end)));
