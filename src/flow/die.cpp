@@ -65,6 +65,7 @@ struct Slit {
 Slit as_slit(const Die& die) {
   if (die.kind == Die::Kind::slit) return {die.width, die.height, 1};
   const double Ro = die.diameter / 2, k = die.core / die.diameter, H = Ro * (1 - k), W = pi * Ro * (1 + k);
+  if (k > 0.99) return {W, H, 1};  // curvature is nothing, and the exact form's terms cancel
   const double exact = pi * std::pow(Ro, 4) / 8 * (1 - std::pow(k, 4) - std::pow(1 - k * k, 2) / std::log(1 / k));
   return {W, H, W * H * H * H / 12 / exact};
 }

@@ -81,6 +81,14 @@ TEST_CASE(
     }
 }
 
+TEST_CASE("annulus: a narrow gap is a slit on the mean circumference, without a jump where one form hands over") {
+  const auto scaled = [](double kappa) {
+    return through(annulus(kappa), 1e-9, newtonian(1000)).pressure * std::pow(1 - kappa, 3) * (1 + kappa);
+  };
+  CHECK(scaled(0.98999) == Approx(scaled(0.99001)).epsilon(1e-5));
+  CHECK(scaled(0.999999) == Approx(scaled(0.95)).epsilon(1e-3));
+}
+
 TEST_CASE("strand: a Carreau melt across four decades of flow") {
   const double rows[][3] = {{1e-9, 0.1595558, 31671.4},
                             {1e-7, 21.745492, 685018.7},

@@ -148,12 +148,20 @@ ElementFlow kneading(const Profile& p, const Element& e, double D, double nip) {
   return flow;
 }
 
+/// 1 - κ⁴ - (1 - κ²)²/ln(1/κ) for a core of κ; its terms cancel in a narrow gap ε = 1 - κ, where plates on the mean
+/// circumference stand for it.
+double annulus_conductance(double epsilon) {
+  if (epsilon < 0.01) return 4 * epsilon * epsilon * epsilon / 3 * (1 - epsilon / 2);
+  const double k = 1 - epsilon, k2 = k * k;
+  return 1 - k2 * k2 + (1 - k2) * (1 - k2) / std::log(k);
+}
+
 /// Turning cylinders in the figure-eight: concentric annuli, exact, over the share of a turn that faces the bore. What
 /// passes between the two cylinders and their shear there are left out.
 ElementFlow ring(const Section& section, const Profile& p, const Element& e, double D) {
   const double Ro = p.Rb, Ri = e.clearance > 0 ? p.Rb - e.clearance : p.R_root, share = 2 * facing_bore(p);
   const double Ro2 = Ro * Ro, Ri2 = Ri * Ri;
-  const double B = share * pi / 8 * (Ro2 * Ro2 - Ri2 * Ri2 - (Ro2 - Ri2) * (Ro2 - Ri2) / std::log(Ro / Ri));
+  const double B = share * pi / 8 * Ro2 * Ro2 * annulus_conductance((Ro - Ri) / Ro);
   const double c = share * 4 * pi * 4 * pi * pi * Ro2 * Ri2 / (Ro2 - Ri2);  // torque 4π μ Ω Ro²Ri²/(Ro² - Ri²), times Ω
   const bool apart = 2 * Ri < section.centre_distance;
   ElementFlow flow;

@@ -5,6 +5,7 @@
 #include <doctest/doctest.h>
 #include <initializer_list>
 #include <limits>
+#include <random>
 #include <vector>
 
 using doctest::Approx;
@@ -180,6 +181,14 @@ TEST_CASE("rings: a narrow gap passes perimeter δ³/12 and dissipates π² peri
   CHECK(f.line.P0 == Approx(pi * pi * 1.01 * 1.01 * bore / gap).epsilon(2e-3));
 }
 
+TEST_CASE("rings: narrow and wide annuli join") {
+  const auto B = [](double gap) {
+    return line({.kind = ElementKind::blister_ring, .length = 0.1, .clearance = gap}).B / (gap * gap * gap);
+  };
+  CHECK(B(0.01 * 0.505 * (1 - 1e-6)) == Approx(B(0.01 * 0.505 * (1 + 1e-6))).epsilon(1e-5));
+  CHECK(B(1e-9) == Approx(element_flow(reference(), conveying(1)).wetted_bore / 12).epsilon(1e-6));
+}
+
 TEST_CASE("rings: a spacer has the root's diameter unless a clearance is given") {
   Element spacer{.kind = ElementKind::spacer_ring, .length = 0.1};
   const Characteristics bare = line(spacer);
@@ -261,4 +270,41 @@ TEST_CASE("what cannot be computed is refused in the reader's words") {
                        Contains("stagger"), InputError);
   const Element ring{.kind = ElementKind::blister_ring, .length = 0.1};
   CHECK_THROWS_WITH_AS(element_flow(reference(), ring), Contains("clearance"), InputError);
+}
+
+TEST_CASE("any section and element give finite figures or are refused") {
+  std::mt19937 random(7);
+  const auto between = [&](double a, double b) { return std::uniform_real_distribution(a, b)(random); };
+  const auto size = [&] { return std::pow(10, between(-7, 1)); };
+  int computed = 0, refused = 0;
+  for (int i = 0; i < 3000; ++i) {
+    Section s{.barrel_bore = between(0.9, 1.1),
+              .screw_diameter = 1,
+              .centre_distance = between(0.4, 1.1),
+              .starts = 1 + i % 4,
+              .screw_gap = i % 5 == 0 ? 0 : size() * 0.01};
+    Element e{.kind = static_cast<ElementKind>(i % 4),
+              .hand = i % 3 == 0 ? Hand::reverse : Hand::forward,
+              .starts = 1 + i % 3,
+              .length = size(),
+              .lead = size(),
+              .discs = i % 7,
+              .stagger = between(-0.5, 4),
+              .clearance = i % 2 * size() * 0.01};
+    try {
+      const ElementFlow f = element_flow(s, e);
+      ++computed;
+      for (const double x : {f.line.A1, f.line.B, f.line.P0, f.line.P1, f.free_area, f.tip_land, f.shear_rate_pressure,
+                             f.shear_rate_power, f.tip_shear_rate, f.solid_advance})
+        REQUIRE(std::isfinite(x));
+      REQUIRE(f.line.B > 0);
+      REQUIRE(f.line.P0 > 0);
+      REQUIRE(f.free_area > 0);
+    } catch (const InputError& error) {
+      ++refused;
+      REQUIRE_FALSE(error.faults().empty());
+    }
+  }
+  CHECK(computed > 300);
+  CHECK(refused > 300);
 }

@@ -36,6 +36,7 @@ std::vector<Point> facing_side(const Profile& p, double turn) {
 std::vector<double> reach(const Profile& p, double turn, double y_end) {
   const std::vector<Point> side = facing_side(p, turn);
   std::vector<double> x;
+  x.reserve(rows);
   std::size_t i = 1;
   for (int row = 0; row < rows; ++row) {
     const double y = y_end * (2 * (row + 0.5) / rows - 1);
@@ -54,6 +55,7 @@ std::vector<double> gaps(const Profile& p, double C, double turn) {
   const double y_end = cusp_height(p, C), period = 2 * pi / p.starts;
   const std::vector<double> left = reach(p, turn, y_end), right = reach(p, turn + pi - period / 2 + pi, y_end);
   std::vector<double> gap;
+  gap.reserve(rows);
   for (int row = 0; row < rows; ++row)
     gap.push_back(C - left[static_cast<std::size_t>(row)] - right[static_cast<std::size_t>(rows - 1 - row)]);
   return gap;
