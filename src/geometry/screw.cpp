@@ -1,5 +1,6 @@
 #include "geometry/screw.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
 
@@ -22,25 +23,29 @@ std::vector<Fault> profile_faults(const Section& section, int starts) {
   }
 }
 
-/// A tip or a ring that no longer leaves metal, and clearances without which no shear can be computed.
+/// A tip or a ring that no longer leaves metal.
 std::vector<Fault> clearance_faults(const Section& section, const Element& e) {
   const Profile p = profile(section, section.starts);
-  std::vector<Fault> faults;
-  const auto refuse = [&](const char* field, std::string wrong, std::string right) {
-    faults.push_back({.line = e.line, .field = field, .wrong = std::move(wrong), .right = std::move(right)});
-  };
   const double most = is_ring(e) ? p.Rb : p.R - p.R_root;
-  if (e.clearance >= most)
-    refuse("clearance", fmt::format("{} leaves nothing of the {}", mm(e.clearance), is_ring(e) ? "ring" : "flights"),
-           "less than " + mm(most));
-  if (e.characteristics || is_ring(e)) return faults;
-  if (p.barrel_gap() + e.clearance <= 0)
-    refuse("characteristics", "missing, and the screw fills the bore: without a tip clearance nothing can be computed",
-           "a barrel_bore larger than screw_diameter, or the element's characteristics");
-  if (section.screw_gap <= 0)
-    refuse("characteristics", "missing, and the screws touch: with a screw_gap of 0 nothing can be computed",
-           "a screw_gap, for example \"0.2 mm\", or the element's characteristics");
-  return faults;
+  if (!(e.clearance >= most)) return {};
+  return {{.field = "clearance",
+           .wrong = fmt::format("{} leaves nothing of the {}", mm(e.clearance), is_ring(e) ? "ring" : "flights"),
+           .right = "less than " + mm(most)}};
+}
+
+/// Shear in a gap of nothing cannot be computed: told once, for all elements that are to be computed.
+void append_gap_faults(std::vector<Fault>& faults, const Section& section, const Screw& screw) {
+  const double barrel_gap = (section.barrel_bore - section.screw_diameter) / 2;
+  const auto is_computed = [](const Element& e) { return !is_ring(e) && !e.characteristics; };
+  const auto fills_bore = [&](const Element& e) { return is_computed(e) && barrel_gap + e.clearance <= 0; };
+  if (std::any_of(screw.elements.begin(), screw.elements.end(), fills_bore))
+    faults.push_back({.field = "machine.barrel_bore",
+                      .wrong = "the screw fills the bore: without a tip clearance no element can be computed",
+                      .right = "a barrel_bore larger than screw_diameter, or characteristics for every element"});
+  if (section.screw_gap <= 0 && std::any_of(screw.elements.begin(), screw.elements.end(), is_computed))
+    faults.push_back({.field = "machine.screw_gap",
+                      .wrong = "the screws touch: without a gap between them no element can be computed",
+                      .right = "a screw_gap, for example \"0.2 mm\", or characteristics for every element"});
 }
 
 void append(std::vector<Fault>& faults, std::vector<Fault> more, const std::string& table, int line) {
@@ -120,6 +125,7 @@ std::vector<Fault> build_faults(const Section& section, double shaft_length, con
   if (screw.elements.empty())
     faults.push_back({.field = "screw.element", .wrong = "no elements", .right = "at least one [[screw.element]]"});
   append_element_faults(faults, section, screw);
+  append_gap_faults(faults, section, screw);
   append_zone_faults(faults, zones);
   if (!(std::isfinite(shaft_length) && shaft_length > 0))
     faults.push_back({.field = "machine.shaft_length",

@@ -86,11 +86,12 @@ TEST_CASE("repeats of one entry are told once, and indices count entries") {
   CHECK(found[0].line == 20);
 }
 
-TEST_CASE("without clearance an element must bring its characteristics") {
+TEST_CASE("without clearance elements must bring their characteristics: told once, for the machine") {
   const Section tight{.barrel_bore = 30e-3, .screw_diameter = 30e-3, .centre_distance = 24.6774e-3};
-  const auto found = faults(0.18, {zone(0.18)}, {conveying(0.18)}, tight);
+  const auto found = faults(0.18, {zone(0.18)}, {conveying(0.09, 7), conveying(0.09, 9)}, tight);
   REQUIRE(found.size() == 2);
-  CHECK(found[0].field == "screw.element[0].characteristics");
+  CHECK(found[0].field == "machine.barrel_bore");
+  CHECK(found[1].field == "machine.screw_gap");
   Element given = conveying(0.18);
   given.characteristics = Characteristics{.A1 = 0.33, .B = 2e-4, .P0 = 2244.5, .P1 = 1650};
   CHECK(faults(0.18, {zone(0.18)}, {given}, tight).empty());
