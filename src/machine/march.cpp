@@ -49,7 +49,7 @@ class March {
     V done{}, last_T{}, last_rise{};
     for (int k = 1; k <= line_.iterations; ++k) {
       downstream(nullptr);
-      upstream();
+      upstream(damping(k));
       result_.residual = largest_step();
       const V change = vmax(vmax(V(vabs(V(result_.T_end - last_T)) / result_.T_end), pressure_change_),
                             V(vabs(V(rise_ - last_rise)) / 300.0));
@@ -179,14 +179,15 @@ class March {
   }
   static V sqrt_of(const V& x) { return vexp(V(0.5 * vlog(x))); }
 
-  /// Share of unmelted granules taken into the melt per second: tip passages, and conduction to a sphere.
+  /// Share of unmelted granules taken into the melt per second: tip passages, more of it where the stock is more than
+  /// 20 K over the melting point, and conduction to a sphere.
   V melting_rate(const Part& part, const V& fill, const V& T, double wall) const {
     const double action = part.kneading ? line_.action : line_.action_conveying;
     const V drive = vmax(V(vmax(T, wall) - line_.T_melt), 5.0);
     const double heat = line_.rho_solid * (line_.fusion / line_.polymer_share +
                                            line_.cp_solid * std::max(line_.T_melt - line_.T_feed, 1.0));
     const V conduction = 4.0 * line_.nusselt * line_.k_melt * drive / (heat * line_.size * line_.size);
-    return 2.0 * line_.tip_starts * N_ * action * fill + conduction;
+    return 2.0 * line_.tip_starts * N_ * action * fill * vmax(V(drive / 20.0), ones_) + conduction;
   }
 
   /// Krieger & Dougherty for the unmelted granules, at most what their yield allows.
@@ -204,6 +205,8 @@ class March {
     for (std::size_t i = 0; i < line_.cells.size(); ++i) step(i, h, X, record);
     const V p = a_.pressure.back();
     const V T = thermal(h, p).T;
+    const auto lost = (result_.runaway < 0.0) & (thermal(h, V{}).beyond > 0.0);
+    result_.runaway = lost ? all<V>(static_cast<double>(line_.cells.size() - 1)) : result_.runaway;
     result_.h_end = h;
     result_.T_end = T;
     result_.T_max = vmax(result_.T_max, T);
@@ -229,7 +232,9 @@ class March {
     const Heat state = thermal(h, p);
     const V T = state.T, v = melt_volume(T, p), melted = line_.all_liquid ? ones_ : V(X > 1 - 1e-7 ? ones_ : X);
     const V fluid = smooth_step(V(melted / 0.3));
-    result_.runaway = (result_.runaway < 0.0) & (state.beyond > 0.0) ? all<V>(static_cast<double>(i)) : result_.runaway;
+    result_.runaway = (result_.runaway < 0.0) & ((state.beyond > 0.0) | (T > line_.T_most))
+                          ? all<V>(static_cast<double>(i))
+                          : result_.runaway;
 
     // melt: throughput, viscosities, power
     const V volume = m_ * v, drag = part.A1 * N_ * (line_.D * line_.D * line_.D);
@@ -351,22 +356,26 @@ class March {
 
   // ---- from the die: pressure and fill --------------------------------------------------------------------
 
-  void upstream() {
+  void upstream(double damp) {
     V p = die_pressure(), moved{};
     result_.p_die = p;
+    V rise = vmin(vmax(V(p - a_.pressure.back()), -2e8), 2e8);  // over the last pass's pressure at the same place
     a_.pressure.back() = p;
     for (std::size_t i = line_.cells.size(); i-- > 0;) {
       const Cell& cell = line_.cells[i];
       const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
       const V drag = part.A1 * N_ * (line_.D * line_.D * line_.D);
-      const V built = a_.fluid[i] * a_.eta[i] * (drag - a_.flow[i]) / part.B_D4 * cell.dz;
+      // the stored viscosity is that of the last pass's pressure; most of its change with pressure is put right here
+      const V eta = line_.thickening > 0 ? V(a_.eta[i] * vexp(V(line_.thickening * rise))) : a_.eta[i];
+      const V built = a_.fluid[i] * eta * (drag - a_.flow[i]) / part.B_D4 * cell.dz;
       const V before = p - built;
       const V share = built > 0.0 ? clamp01(V(p / vmax(built, 1e-300))) : V{};
       a_.out[i] = before > 0.0 ? ones_ : share;
       // a bed of granules carries no melt pressure: what is left dies away within half a diameter
       p = vmin(vmax(before, 0.0), 1e12) * (1.0 - (1.0 - a_.fluid[i]) * std::min(1.0, cell.dz / (0.5 * line_.D)));
       moved = vmax(moved, V(vabs(V(p - a_.pressure[i])) / (p + 1e5)));
-      a_.pressure[i] = p;
+      rise = vmin(vmax(V(p - a_.pressure[i]), -2e8), 2e8);
+      a_.pressure[i] += damp * (p - a_.pressure[i]);
       const auto flooded = cell.open ? (p > 1.0) & (a_.fluid[i] > 0.5) : p < -1.0;
       result_.flooded = flooded ? all<V>(static_cast<double>(i)) : result_.flooded;
     }
@@ -395,23 +404,26 @@ class March {
     return most;
   }
 
+  /// Whole steps first; what still swings after forty passes is damped.
+  static double damping(int k) { return k <= 30 ? 1.0 : k <= 60 ? 0.5 : k <= 110 ? 0.2 : 0.07; }
+
   /// Anderson mixing of depth one on the full share of every cell, lane by lane; later damped.
   void accelerate(int k) {
+    const double damp = damping(k);
     V dot{}, norm = all<V>(1e-300);
-    if (k > 1 && k <= 40)
+    if (k > 1)
       for (std::size_t i = 0; i < a_.full.size(); ++i) {
-        const V step = a_.out[i] - a_.full[i], change = step - a_.last_step[i];
+        const V step = damp * (a_.out[i] - a_.full[i]), change = step - a_.last_step[i];
         dot += step * change;
         norm += change * change;
       }
     const V theta = vmin(vmax(V(dot / norm), -1.0), 0.9);
-    const double damp = k <= 40 ? 1.0 : (k <= 100 ? 0.5 : 0.2);
     for (std::size_t i = 0; i < a_.full.size(); ++i) {
-      const V step = a_.out[i] - a_.full[i];
-      const V last_out = a_.last_full[i] + a_.last_step[i];
-      const V next = a_.out[i] - theta * (a_.out[i] - last_out);
+      const V step = damp * (a_.out[i] - a_.full[i]);
+      const V here = a_.full[i] + step, last = a_.last_full[i] + a_.last_step[i];
+      const V next = here - theta * (here - last);
       a_.last_full[i] = a_.full[i], a_.last_step[i] = step;
-      a_.full[i] = k <= 40 ? clamp01(next) : V(a_.full[i] + damp * step);
+      a_.full[i] = clamp01(next);
     }
   }
 

@@ -58,6 +58,9 @@ struct MarchLine {
   // coolant: rise = duty / coolant_capacity
   double coolant_capacity = 0;
 
+  double T_most = 1000;  ///< no stock is followed beyond: 500 degC for polymers that melt, else the heat data's end [K]
+
+  double thickening = 0;  ///< d ln η/dp of the thinning melt [1/Pa]
   int iterations = 200;
   double tolerance = 1e-8;
   double tip_starts = 2;
@@ -85,11 +88,11 @@ struct MarchResult {
   V friction{}, melting{}, shear{}, flow_work{};
   V tau_solid{}, tau_transition{}, tau_melt{}, e_solid{}, e_transition{}, e_melt{};
   V X_end{}, V_end{};  ///< melt fraction and volume flow at the screw's end
-  V film{};            ///< barrel coefficient in force [W/(m2 K)]
-  V flooded{};         ///< index of a cell where melt stands in an open port, -1 none (vent or feed)
-  V choked{};          ///< index of a cell that cannot take the granules, -1 none
-  V choke_ratio{1};    ///< granules offered over what that cell takes
-  V runaway{};         ///< index of the first cell beyond the heat table, -1 none
+  V film{};  ///< barrel coefficient in force [W/(m2 K)]
+  V flooded{};  ///< index of a cell where melt stands in an open port, -1 none (vent or feed)
+  V choked{};  ///< index of a cell that cannot take the granules, -1 none
+  V choke_ratio{1};  ///< granules offered over what that cell takes
+  V runaway{};  ///< index of the first cell beyond the heat table, -1 none
   V iterations{}, residual{};
 };
 

@@ -121,6 +121,7 @@ void set_stock(MarchLine& line, const Stock& stock) {
   line.heat = heat_table(stock);
   line.feed_h = stock.feed_enthalpy, line.T_feed = stock.feed_temperature;
   line.fusion = stock.fusion, line.T_melt = stock.T_melt, line.all_liquid = stock.all_liquid;
+  line.T_most = stock.all_liquid ? 1000 : 773.15;
   line.size = stock.size, line.friction = stock.friction;
   line.cp_solid = stock.heat_capacity_solid, line.k_solid = stock.conductivity_solid,
   line.k_melt = stock.conductivity_melt;
@@ -135,6 +136,7 @@ void set_stock(MarchLine& line, const Stock& stock) {
   line.filler_factor = stock.filler_factor(T);
   for (const Stock::Polymer& p : stock.polymers()) {
     const Viscosity& eta = p.material.viscosity;
+    line.thickening += p.share * eta.beta * (eta.superposition ? eta.n : 1);
     line.polymers.push_back({eta, p.share, std::log(std::max(eta.lambda, 1e-300)), eta.n == 1 || eta.lambda <= 0});
   }
 }

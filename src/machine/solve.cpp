@@ -70,7 +70,7 @@ std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const M
     const bool hot = at(r.T_max) > 600;
     return impossible(
         hot ? "runaway heating" : "over-cooled", at(r.runaway),
-        fmt::format("the stock leaves the range from {:.0f} to {:.0f} degC", 150 - 273.15, 1000 - 273.15));
+        fmt::format("the stock leaves the range from {:.0f} to {:.0f} degC", 150 - 273.15, line.T_most - 273.15));
   }
   if (!(at(r.residual) < line.tolerance))
     return stop(Stop::Kind::not_converged, "line solver", "the whole line",
@@ -104,20 +104,6 @@ std::vector<ZoneState> zone_states(const Trial& trial, const MarchLine& line, co
     zone.specific_energy += r.energy[i] / m;
   }
   return zones;
-}
-
-double outlet_temperature(const Stock& stock, double h) {
-  double low = 150, high = 1000;
-  double T = 450;
-  for (int k = 0; k < 100; ++k) {
-    const double off = stock.enthalpy(T) - h;
-    (off > 0 ? high : low) = T;
-    const double next = T - off / stock.heat_capacity(T);
-    const double better = next > low && next < high ? next : 0.5 * (low + high);
-    if (std::fabs(better - T) < 1e-13 * T) break;
-    T = better;
-  }
-  return T;
 }
 
 template <int W>
@@ -235,7 +221,7 @@ LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line
   const double m = throughput(trial);
   LineState s;
   s.summary = summary_of<1>(trial, line, result, 0, m, trial.screw_speed);
-  s.summary.outlet_temperature = outlet_temperature(stock, result.h_end);  // beyond the die: its pressure is heat
+  s.summary.outlet_temperature = stock.temperature(result.h_end);  // beyond the die: its pressure is heat
   s.summary.highest_temperature = std::max(s.summary.highest_temperature, s.summary.outlet_temperature);
   s.iterations = static_cast<int>(result.iterations), s.residual = result.residual;
   s.profile = profile_table(trial, stock, line, record, result, m);
@@ -269,7 +255,7 @@ void solve_pack(const Trial& trial, const Stock& stock, const MarchLine& line, s
       continue;
     }
     Summary s = summary_of<8>(trial, line, r, l, points[i].throughput, points[i].screw_speed);
-    s.outlet_temperature = outlet_temperature(stock, lane(r.h_end, l));
+    s.outlet_temperature = stock.temperature(lane(r.h_end, l));
     s.highest_temperature = std::max(s.highest_temperature, s.outlet_temperature);
     out[i] = s;
   }

@@ -1,6 +1,7 @@
 #include "machine/stock.hpp"
 
 #include <algorithm>
+#include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
 #include <limits>
 
@@ -74,16 +75,22 @@ Stock::Stock(const Trial& trial) {
   conductivity_solid = sum(parts_, [](const Material& m) { return m.thermal.conductivity_solid; });
   conductivity_melt = sum(parts_, [](const Material& m) { return m.thermal.conductivity; });
   heat_capacity_solid = sum(parts_, [](const Material& m) { return m.thermal.cp_solid; });
-  const HeatTable table = heat_table(*this);
-  const double i =
-      std::clamp((feed_enthalpy - table.h0) / table.step, 0.0, static_cast<double>(table.nodes.size() - 2));
-  feed_temperature = table.nodes[static_cast<std::size_t>(i)].T;
-  for (int k = 0; k < 8; ++k)
-    feed_temperature -= (enthalpy(feed_temperature) - feed_enthalpy) / heat_capacity(feed_temperature);
+  feed_temperature = temperature(feed_enthalpy);
 }
 
 double Stock::enthalpy(double T) const {
   return sum(parts_, [T](const Material& m) { return quern::enthalpy(m.thermal, T); });
+}
+
+double Stock::temperature(double h) const {
+  constexpr double low = 150, high = 1000;
+  const auto off = [&](double T) { return enthalpy(T) - h; };
+  if (off(low) >= 0) return low;
+  if (off(high) <= 0) return high;
+  std::uintmax_t most = 200;
+  const auto bracket =
+      boost::math::tools::toms748_solve(off, low, high, boost::math::tools::eps_tolerance<double>(50), most);
+  return 0.5 * (bracket.first + bracket.second);
 }
 
 double Stock::heat_capacity(double T) const {

@@ -20,6 +20,8 @@ class Stock {
 
   /// Enthalpy of the stock [J/kg] when everything has the temperature T, at equilibrium; exact laws.
   double enthalpy(double T) const;
+  /// T with enthalpy(T) = h, within 150 K to 1000 K and there at the ends [K].
+  double temperature(double h) const;
   /// dh/dT [J/(kg K)], heat of fusion included.
   double heat_capacity(double T) const;
   /// Melt mass fraction of the polymers at equilibrium [1].

@@ -59,7 +59,7 @@ struct TakeOff {
 struct Numerics {
   int cells = 600;           ///< over the whole screw
   double tolerance = 1e-8;   ///< on fill (absolute), temperature and pressure (relative)
-  int iterations = 200;      ///< most
+  int iterations = 500;      ///< most
 };
 
 /// Everything that decides one steady state.
