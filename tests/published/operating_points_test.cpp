@@ -89,7 +89,7 @@ TEST_SUITE("slow") {
             bad.zone_temperature[0] = wrong;
             break;
           case 6:
-            bad.machine.shaft_length *= r.chance(0.5) ? 0.99 : 1.01;
+            bad.machine.shaft_length = good.machine.shaft_length * (r.chance(0.5) ? 0.99 : 1.01);
             break;
           case 7:
             bad.feeds[0].temperature = wrong;
