@@ -232,7 +232,7 @@ std::string line_picture(const Trial& trial, const LineState& state) {
   temperature_track(s, state, top);
   top += step;
   {
-    const Scale y = track(s, top, "Melt pressure", 0, top_of(largest(p.pressure) / 1e5), "bar");
+    const Scale y = track(s, top, "Melt pressure", 0, top_of(std::max(largest(p.pressure) / 1e5, 1.0)), "bar");
     area(s, y, p.position, p.pressure, 1e-5, "shade"), curve(s, y, p.position, p.pressure, 1e-5, 0, "main");
   }
   top += step;

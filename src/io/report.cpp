@@ -32,7 +32,7 @@ std::string feeds_text(const Trial& trial) {
   return text;
 }
 
-data figures(const LineState& s) {
+data figures(const Trial& trial, const LineState& s) {
   const Summary& m = s.summary;
   const auto spread = [&](auto member) {
     return s.spread ? fmt::format("± {}; ", percent(std::invoke(member, *s.spread))) : std::string();
@@ -58,8 +58,8 @@ data figures(const LineState& s) {
           celsius(m.highest_temperature) + " °C");
   add("throughput", show(m.throughput, Kind::mass_flow, "kg/h"),
       fmt::format("{} g a turn", significant(1e3 * m.throughput / m.screw_speed)));
-  add("die pressure", significant(m.die_pressure / 1e5) + " bar",
-      fmt::format("{} mm stand full of melt", significant(m.filled_length * 1e3)));
+  const std::string full = fmt::format("{} mm stand full of melt", significant(m.filled_length * 1e3));
+  add("die pressure", trial.machine.die ? significant(m.die_pressure / 1e5) + " bar" : "open end", full);
   add("mean fill", percent(m.mean_fill), "of the free volume");
   add("chiller", significant(m.chiller_duty / 1e3) + " kW",
       fmt::format("all cooling {}, heaters {}", watts(m.cooling_duty), watts(m.heater_duty)));
@@ -175,7 +175,7 @@ std::string report_html(const Trial& trial, const LineState& s) {
   page.set("title", trial.title.empty() ? "Untitled trial" : trial.title);
   page.set("machine", trial.machine.name), page.set("screw", trial.screw.name), page.set("feeds", feeds_text(trial));
   page.set("speed", show(s.summary.screw_speed, Kind::screw_speed, "rpm")), page.set("verdict", verdict(s));
-  page.set("figures", figures(s)), page.set("picture", line_picture(trial, s)),
+  page.set("figures", figures(trial, s)), page.set("picture", line_picture(trial, s)),
       page.set("residence", residence_chart(s));
   page.set("mixing", fmt::format("one stirred tank for each {} D of screw, {} of every element's time as plug flow",
                                  significant(trial.closures[Closure::mixing_length]),
