@@ -106,7 +106,13 @@ Viscosity read_viscosity(TableReader& t) {
     default:
       break;
   }
-  eta = with_shift(eta, t);
+  if (*model == 4 && t.has("shift")) {
+    t.fault("shift", "a shift of its own beside cross-wlf, which has one",
+            "leave the shift out, or take model = \"cross\"");
+    (void)t.table("shift");
+  } else {
+    eta = with_shift(eta, t);
+  }
   eta.beta = t.quantity("pressure", Kind::per_pressure, {0, 1e-6}).value_or(0);
   t.finish();
   return eta;
@@ -201,6 +207,11 @@ void read_solid(TableReader& parent, Material& m) {
   t->finish();
 }
 
+/// A quantity as typed begins with its number; "polyamide 6" does not.
+bool is_number(std::string_view text) {
+  return !text.empty() && std::string_view("+-.0123456789").find(text.front()) != std::string_view::npos;
+}
+
 /// Every number of a table as written, with its source; sub-tables by their path.
 void list_numbers(const toml::table& table, const std::string& path, const Sources& sources,
                   std::vector<Provenance>& out) {
@@ -209,8 +220,7 @@ void list_numbers(const toml::table& table, const std::string& path, const Sourc
     if (field == "source") continue;
     if (const auto* t = node.as_table()) list_numbers(*t, field, sources, out);
     else if (const auto* text = node.as_string()) {
-      if (text->get().find_first_of("0123456789") != std::string::npos)
-        out.push_back({field, text->get(), sources.of(field)});
+      if (is_number(text->get())) out.push_back({field, text->get(), sources.of(field)});
     } else if (node.is_number()) {
       const double value =
           node.is_integer() ? static_cast<double>(node.as_integer()->get()) : node.as_floating_point()->get();
