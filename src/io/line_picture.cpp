@@ -3,12 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
-#include <functional>
 
 #include "io/chart_colour.hpp"
 #include "io/report_numbers.hpp"
-#include "io/screw_outline.hpp"
 #include "io/svg.hpp"
+#include "io/svg_screw.hpp"
 
 namespace quern {
 namespace {
@@ -47,64 +46,37 @@ double draw_zones(Sheet& s, double top) {
   return top + zone_height;
 }
 
-/// Dots of a screw's outline on the page, upper side forward and lower side back.
-std::vector<Dot> outline_dots(const Sheet& s, const ScrewOutline& o, double axis) {
-  std::vector<Dot> dots;
-  for (std::size_t i = 0; i < o.x.size(); ++i) dots.push_back({s.x(o.x[i]), axis - o.upper[i] * s.scale()});
-  for (std::size_t i = o.x.size(); i-- > 0;) dots.push_back({s.x(o.x[i]), axis - o.lower[i] * s.scale()});
-  return dots;
+/// Crosswise magnification: whole or half, so that both screws take about the same room on any machine.
+double stretch_of(const Trial& trial) {
+  const double true_height = 2 * bore_half_width(trial.machine.section) * inner / trial.machine.shaft_length;
+  return std::clamp(std::round(2 * 96 / true_height) / 2, 1.0, 3.0);
 }
 
-void draw_stock(Sheet& s, const LineState& state, double top, double height,
-                const std::function<double(double)>& share) {
-  const ProfileTable& p = state.profile;
+double screws_height(const Trial& trial) {
+  return 2 * bore_half_width(trial.machine.section) * stretch_of(trial) * inner / trial.machine.shaft_length;
+}
+
+/// Lengths that stand full, marked on the barrel's edge for print without colour.
+void mark_full(Sheet& s, const ProfileTable& p, double top) {
+  const auto full = [&](std::size_t cell) { return p.fill[cell] > 0.995; };
   for (std::size_t i = 1; i < p.position.size();) {
-    std::size_t j = i;  // cells of nearly the same colour and fill in one piece
-    while (j + 1 < p.position.size() && std::fabs(p.temperature[j + 1] - p.temperature[i]) < 1.5 &&
-           std::fabs(p.fill[j + 1] - p.fill[i]) < 0.02)
-      ++j;
-    const double from = s.x(p.position[i - 1]), to = s.x(p.position[j]), h = height * std::clamp(p.fill[i], 0.0, 1.0);
-    s.svg.rect({from, top + height - h}, to - from + 0.1, h, "stock",
-               fmt::format("fill=\"{}\"", colour_of(share(p.temperature[i]))));
+    std::size_t j = i;
+    while (j + 1 < p.position.size() && full(j + 1) == full(i)) ++j;
+    const double from = s.x(p.position[i - 1]);
+    if (full(i)) s.svg.rect({from, top}, s.x(p.position[j]) - from, 4, "full-mark");
     i = j + 1;
   }
 }
 
-double draw_screws(Sheet& s, const LineState* state, double top, const std::function<double(double)>& share) {
-  const Section& section = s.trial.machine.section;
-  const double k = s.scale(), height = (section.centre_distance + section.barrel_bore) * k;
+double draw_screws(Sheet& s, const LineState* state, double top) {
+  const double height = screws_height(s.trial), across = s.scale() * stretch_of(s.trial);
   s.svg.rect({s.x.start, top}, inner, height, "bore");
-  if (state != nullptr) draw_stock(s, *state, top, height, share);
-  const double axis1 = top + 0.5 * section.barrel_bore * k, axis2 = axis1 + section.centre_distance * k;
-  for (const bool second : {true, false}) {
-    const double axis = second ? axis2 : axis1;
-    const ScrewOutline o = screw_outline(section, s.trial.screw, second, 900);
-    s.svg.path(path_of(outline_dots(s, o, axis), true), "screw");
-    std::string edges;
-    for (const auto& edge : o.edges) {
-      std::vector<Dot> dots;
-      for (std::size_t i = 0; i < edge.x.size(); ++i) dots.push_back({s.x(edge.x[i]), axis - edge.y[i] * k});
-      edges += path_of(dots, false);
-    }
-    s.svg.path(edges, "tip-edge");
-    std::string joints;
-    const double reach = 0.5 * section.screw_diameter * k;
-    for (const double joint : o.joints)
-      joints += fmt::format("M{:.1f} {:.1f}v{:.1f}", s.x(joint), axis - reach, 2 * reach);
-    s.svg.path(joints, "joint");
-  }
-  if (state != nullptr) {  // lengths that stand full of melt, marked on the barrel's edge for print without colour
-    const ProfileTable& p = state->profile;
-    for (std::size_t i = 1; i < p.position.size();) {
-      std::size_t j = i;
-      const auto full = [&](std::size_t c) { return p.fill[c] > 0.995; };
-      while (j + 1 < p.position.size() && full(j + 1) == full(i)) ++j;
-      if (full(i))
-        s.svg.rect({s.x(p.position[i - 1]), top + height}, s.x(p.position[j]) - s.x(p.position[i - 1]), 4, "full-mark");
-      i = j + 1;
-    }
-  }
-  return top + height + 4;
+  const ScrewFrame frame{0, s.trial.machine.shaft_length, s.x.start, s.x.end, top + height / 2, across};
+  draw_screw(s.svg, s.trial, frame, state ? &state->profile : nullptr,
+             state ? colour_range(state->profile) : ColourRange{});
+  s.svg.rect({s.x.start, top}, inner, height, "wall");
+  if (state) mark_full(s, state->profile, top + height + 1);
+  return top + height + 5;
 }
 
 void zone_lines(Sheet& s, double top, double bottom) {
@@ -213,19 +185,19 @@ void colour_bar(Svg& svg, double x, double y, double low, double high) {
 }  // namespace
 
 std::string line_picture(const Trial& trial, const LineState& state) {
-  const Section& section = trial.machine.section;
-  const double k = inner / trial.machine.shaft_length, screws = (section.centre_distance + section.barrel_bore) * k;
+  const double screws = screws_height(trial);
   const double tracks_top = zone_height + screws + 58, height = tracks_top + 6 * (track_height + track_gap) + 34;
   Svg svg(width, height, "The line: zones, screws, and the stock along them");
   Sheet s{svg, trial, {0, trial.machine.shaft_length, left, width - right}};
   const ProfileTable& p = state.profile;
-  const double low = *std::min_element(p.temperature.begin(), p.temperature.end()),
-               high = std::max(largest(p.temperature), low + 1);
-  const auto share = [=](double T) { return (T - low) / (high - low); };
-  const double below = draw_screws(s, &state, draw_zones(s, 0), share);
-  svg.text({left - 6, zone_height + 0.5 * screws + 4}, "to scale", "tick", "end");
-  colour_bar(svg, width - right - 170, below + 8, low, high);
-  svg.text({left, below + 15}, "height of the coloured stock: fill; black edge: full", "tick");
+  const ColourRange range = colour_range(p);
+  const double below = draw_screws(s, &state, draw_zones(s, 0));
+  colour_bar(svg, width - right - 170, below + 8, range.low, range.high);
+  svg.text({left, below + 15},
+           fmt::format("Lengthways to scale, crosswise {:g} times larger. Stock lies against the pushing flank, as wide as "
+                       "the fill; black edge: full.",
+                       stretch_of(trial)),
+           "tick");
 
   double top = tracks_top;
   const double step = track_height + track_gap;
@@ -266,11 +238,10 @@ std::string line_picture(const Trial& trial, const LineState& state) {
 }
 
 std::string build_picture(const Trial& trial) {
-  const Section& section = trial.machine.section;
-  const double k = inner / trial.machine.shaft_length, screws = (section.centre_distance + section.barrel_bore) * k;
+  const double screws = screws_height(trial);
   Svg svg(width, zone_height + screws + 56, "The build: zones, ports and screws");
   Sheet s{svg, trial, {0, trial.machine.shaft_length, left, width - right}};
-  const double below = draw_screws(s, nullptr, draw_zones(s, 0), {});
+  const double below = draw_screws(s, nullptr, draw_zones(s, 0));
   const std::vector<Placed> places = placement(trial.screw);
   double last = -1e9;
   for (std::size_t i = 0; i < places.size(); ++i) {
