@@ -118,7 +118,7 @@ TEST_CASE("line: refining the grid converges at first order") {
   CHECK(std::fabs(T[1] - T.back()) < 1.0);  // at the default of 600 cells within 1 K
 }
 TEST_CASE("line: residence falls as a/Q + b/N, as in the factorial of Unlu & Faller (2002), J. Food Eng. 53, 115") {
-  // Their nine geometric means of the time [s] at 8.55, 14.3, 20 kg/h (rows: feed) and 150, 250, 350 rpm, as transcribed;
+  // Their nine geometric means of the time [s] at 8.55, 14.3, 20 kg/h (rows: feed) and 150, 250, 350 rpm, as re-typed;
   // a 30 mm machine of 1160 mm with 447 cm3/m. Screw build and rheology are not known: only the structure is compared.
   const double rate[] = {8.55, 14.3, 20.0}, rpm[] = {150, 250, 350};
   const double measured[3][3] = {{123, 106, 94.4}, {97.6, 77.2, 70.2}, {71.1, 64.7, 56.2}};
