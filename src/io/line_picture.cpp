@@ -193,11 +193,12 @@ std::string line_picture(const Trial& trial, const LineState& state) {
   const ColourRange range = colour_range(p);
   const double below = draw_screws(s, &state, draw_zones(s, 0));
   colour_bar(svg, width - right - 170, below + 8, range.low, range.high);
-  svg.text({left, below + 15},
-           fmt::format("Lengthways to scale, crosswise {:g} times larger. Stock lies against the pushing flank, as wide as "
-                       "the fill; black edge: full.",
-                       stretch_of(trial)),
-           "tick");
+  svg.text(
+      {left, below + 15},
+      fmt::format("Lengthways to scale, crosswise {:g} times larger. Stock lies against the pushing flank, as wide as "
+                  "the fill; black edge: full.",
+                  stretch_of(trial)),
+      "tick");
 
   double top = tracks_top;
   const double step = track_height + track_gap;
