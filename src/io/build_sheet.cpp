@@ -105,7 +105,8 @@ std::string build_sheet_html(const Trial& trial) {
             fmt::format("At {}: {}: {}.", place_text(w.position, trial.machine.section.screw_diameter), w.what, w.why));
     warnings.push_back(row);
   }
-  for (const std::string& c : build_cautions()) cautions.push_back(data(c));
+  for (const std::string& c : build_cautions())
+    if (c != general_caution()) cautions.push_back(data(c));  // that one is the footer
   page.set("has_warnings", data(found.empty() ? data::type::bool_false : data::type::bool_true));
   page.set("warnings", warnings), page.set("cautions", cautions), page.set("footer", std::string(general_caution()));
   return render_page("sheet.html", std::move(page));

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <tuple>
 
 #include "io/chart_colour.hpp"
 #include "io/report_numbers.hpp"
@@ -13,7 +14,7 @@ namespace quern {
 namespace {
 
 constexpr double width = 1000, left = 74, right = 14, inner = width - left - right;
-constexpr double zone_height = 46, gap = 14, track_height = 92, track_gap = 22;
+constexpr double zone_height = 46, gap = 14, track_height = 92, track_gap = 31;
 
 /// The drawing and its shared axis along the machine.
 struct Sheet {
@@ -96,7 +97,7 @@ Scale track(Sheet& s, double top, std::string_view title, double from, double to
     s.svg.line({s.x.start, y(t)}, {s.x.end, y(t)}, "grid");
     s.svg.text({left - 6, y(t) + 3.5}, fmt::format("{:g}", t), "tick", "end");
   }
-  s.svg.text({left - 68, top - 6}, fmt::format("{}, {}", title, unit), "track-title");
+  s.svg.text({left - 68, top - 10}, fmt::format("{}, {}", title, unit), "track-title");
   return y;
 }
 
@@ -128,12 +129,35 @@ void level(Sheet& s, const Scale& y, double value, std::string_view words) {
   s.svg.text({s.x.start + 4, y(value) - 3}, words, "level-name");
 }
 
+/// What each element adds, as bars on the axis of the running total.
+void element_bars(Sheet& s, const Scale& y, const std::vector<ElementState>& elements, double ElementState::* what,
+                  double factor) {
+  std::string bars;
+  for (const ElementState& e : elements) {
+    const double a = s.x(e.from) + 0.4, b = s.x(e.to) - 0.4, h = y(e.*what * factor), foot = y(y.from);
+    if (foot - h > 0.3 && b > a) bars += path_of({{a, foot}, {a, h}, {b, h}, {b, foot}}, true);
+  }
+  s.svg.path(bars, "bars");
+}
+
 double top_of(double most) {
   const std::vector<double> t = ticks(0, std::max(most, 1e-9) * 1.05, 3);
   return t.empty() ? 1 : std::max(most * 1.08, t.back());
 }
 
 double largest(const std::vector<double>& v) { return *std::max_element(v.begin(), v.end()); }
+
+/// The three lines of the temperature track by name, beside its title.
+void temperature_key(Sheet& s, double y) {
+  double x = left + 150;
+  for (const auto& [css, words, room] : {std::tuple{"main", "stock, mean", 100.0},
+                                         {"set", "set points", 95.0},
+                                         {"film", "film of granules under a tip", 180.0}}) {
+    s.svg.line({x, y - 3.5}, {x + 26, y - 3.5}, css);
+    s.svg.text({x + 31, y}, words, "tick");
+    x += room;
+  }
+}
 
 void temperature_track(Sheet& s, const LineState& state, double top) {
   const ProfileTable& p = state.profile;
@@ -158,6 +182,7 @@ void temperature_track(Sheet& s, const LineState& state, double top) {
   curve(s, y, sx, sy, 1, -273.15, "set");
   curve(s, y, p.position, p.film_temperature, 1, -273.15, "film");
   curve(s, y, p.position, p.temperature, 1, -273.15, "main");
+  temperature_key(s, top - 10);
 }
 
 void axis(Sheet& s, double y) {
@@ -222,14 +247,18 @@ std::string line_picture(const Trial& trial, const LineState& state) {
   }
   top += step;
   {
-    const Scale y = track(s, top, "Specific energy from the feed", 0, top_of(p.specific_energy.back() / 1e3), "kJ/kg");
+    const Scale y = track(s, top, "Specific energy from the feed (bars: in each element)", 0,
+                          top_of(p.specific_energy.back() / 1e3), "kJ/kg");
+    element_bars(s, y, state.elements, &ElementState::specific_energy, 1e-3);
     curve(s, y, p.position, p.specific_energy, 1e-3, 0, "main");
     svg.text({width - right - 4, y(p.specific_energy.back() / 1e3) - 4}, energy_both(p.specific_energy.back()),
              "end-value", "end");
   }
   top += step;
   {
-    const Scale y = track(s, top, "Residence time from the feed", 0, top_of(p.residence_time.back()), "s");
+    const Scale y =
+        track(s, top, "Residence time from the feed (bars: in each element)", 0, top_of(p.residence_time.back()), "s");
+    element_bars(s, y, state.elements, &ElementState::residence_time, 1);
     curve(s, y, p.position, p.residence_time, 1, 0, "main");
     svg.text({width - right - 4, y(p.residence_time.back()) - 4}, significant(p.residence_time.back()) + " s",
              "end-value", "end");
@@ -244,29 +273,31 @@ std::string build_picture(const Trial& trial) {
   Sheet s{svg, trial, {0, trial.machine.shaft_length, left, width - right}};
   const double below = draw_screws(s, nullptr, draw_zones(s, 0));
   const std::vector<Placed> places = placement(trial.screw);
-  double last = -1e9;
+  double free_from = -1e9;
   for (std::size_t i = 0; i < places.size(); ++i) {
-    const double at = s.x(0.5 * (places[i].from + places[i].to));
-    if (at - last < 11) continue;
-    svg.text({at, below + 10}, fmt::format("{}", i + 1), "tick", "middle");
-    last = at;
+    const std::string number = fmt::format("{}", i + 1);
+    const double at = s.x(0.5 * (places[i].from + places[i].to)), half = 3.0 * static_cast<double>(number.size());
+    if (at - half < free_from) continue;
+    svg.text({at, below + 10}, number, "tick", "middle");
+    free_from = at + half + 3;
   }
   axis(s, below + 16);
   return svg.str();
 }
 
 std::string residence_chart(const LineState& state) {
-  constexpr double w = 480, h = 210, x0 = 44, y0 = 172, top = 16;
+  constexpr double w = 480, h = 262, x0 = 44, x1 = w - 40, y0 = 224, top = 66;
   Svg svg(w, h, "Residence time distribution");
   const Residence& r = state.residence;
   const Summary& m = state.summary;
+  if (r.time.size() < 2) return svg.str();
   const double end = std::min(r.time.back(), m.washout_99 * 1.12), peak = largest(r.density);
-  const Scale x{0, end, x0, w - 12}, e{0, peak * 1.12, y0, top}, f{0, 1.12, y0, top};
+  const Scale x{0, end, x0, x1}, e{0, peak * 1.1, y0, top}, f{0, 1.1, y0, top};
   for (const double t : ticks(0, end, 6)) {
     svg.line({x(t), top}, {x(t), y0}, "grid");
     svg.text({x(t), y0 + 14}, fmt::format("{:g}", t), "tick", "middle");
   }
-  svg.text({w - 12, y0 + 28}, "time since the feed, s", "tick", "end");
+  svg.text({x1, y0 + 30}, "time since the feed, s", "tick", "end");
   std::vector<Dot> density{{x(0), y0}}, cumulative;
   for (std::size_t i = 0; i < r.time.size() && r.time[i] <= end; ++i)
     density.push_back({x(r.time[i]), e(r.density[i])}), cumulative.push_back({x(r.time[i]), f(r.cumulative[i])});
@@ -274,17 +305,21 @@ std::string residence_chart(const LineState& state) {
   svg.path(path_of(density, true), "shade");
   svg.polyline(std::vector<Dot>(density.begin() + 1, density.end() - 1), "main");
   svg.polyline(cumulative, "set");
-  svg.text({x0 - 5, f(1) + 3}, "1", "tick", "end");
-  svg.line({x0, y0}, {w - 12, y0}, "axis");
-  svg.text({x0 - 5, y0 + 3}, "0", "tick", "end");
-  svg.text({x(end) - 4, f(1) - 5}, "F, share that has left", "level-name", "end");
-  const auto mark = [&](double t, const std::string& words, double height) {
-    svg.line({x(t), y0}, {x(t), height}, "level");
-    svg.text({x(t) + 3, height + 8}, words, "level-name");
+  for (const double v : ticks(0, peak, 3)) svg.text({x0 - 5, e(v) + 3}, fmt::format("{:g}", v), "tick", "end");
+  for (const double v : {0.0, 0.5, 1.0}) svg.text({x1 + 5, f(v) + 3}, fmt::format("{:g}", v), "tick");
+  svg.line({x0, y0}, {x1, y0}, "axis");
+  svg.text({x0 - 5, top - 2}, "E, 1/s", "tick", "end");
+  svg.text({x1 + 5, top - 2}, "F", "tick");
+  double label = 10;  // names of the marks one under the other, each on its own line
+  const auto mark = [&](double t, const char* name) {
+    const bool right_half = t > 0.6 * end;
+    svg.line({x(t), y0}, {x(t), label - 7}, "level");
+    svg.text({x(t) + (right_half ? -4 : 4), label}, fmt::format("{} {} s", name, significant(t)), "level-name",
+             right_half ? "end" : "start");
+    label += 13;
   };
-  mark(m.first_out_time, fmt::format("first out {} s", significant(m.first_out_time)), top + 4);
-  mark(m.mean_residence_time, fmt::format("mean {} s", significant(m.mean_residence_time)), top + 44);
-  mark(m.washout_95, fmt::format("95 % {} s", significant(m.washout_95)), top + 84);
+  mark(m.first_out_time, "first out (1 %)"), mark(m.mean_residence_time, "mean");
+  mark(m.washout_95, "95 % out"), mark(m.washout_99, "99 % out");
   return svg.str();
 }
 

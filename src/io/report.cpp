@@ -22,6 +22,13 @@ data row(std::initializer_list<std::pair<const char*, std::string>> cells) {
   return d;
 }
 std::string kj(double e) { return significant(e / 1e3) + " kJ/kg"; }
+/// Units as people write them on paper, and no line break between a number and its unit.
+std::string on_paper(std::string text) {
+  for (std::size_t at = 0; (at = text.find("degC", at)) != std::string::npos;) text.replace(at, 4, "°C");
+  for (std::size_t at = 1; at < text.size(); ++at)
+    if (text[at] == ' ' && text[at - 1] >= '0' && text[at - 1] <= '9') text.replace(at, 1, "\u00a0");
+  return text;
+}
 std::string watts(double q) { return fmt::format("{:.0f} W", std::round(q) + 0.0); }
 
 std::string feeds_text(const Trial& trial) {
@@ -66,6 +73,11 @@ data figures(const Trial& trial, const LineState& s) {
   return d;
 }
 
+std::string margin_text(const Limit& l) {
+  const double share = margin_share(l);
+  return limit_margin(l) + (std::isfinite(share) && l.kind != Kind::ratio ? " (" + percent(share) + ")" : "");
+}
+
 data limit_rows(const Trial& trial, const LineState& s) {
   data d = list();
   for (const Limit& l : s.limits) {
@@ -73,18 +85,24 @@ data limit_rows(const Trial& trial, const LineState& s) {
     d.push_back(row({{"name", l.name},
                      {"value", limit_value(l)},
                      {"limit", limit_limit(l)},
-                     {"margin", limit_margin(l)},
+                     {"margin", margin_text(l)},
                      {"state", state},
-                     {"text", l.text},
+                     {"text", on_paper(l.text)},
                      {"place", l.place ? ", at " + place_text(*l.place, trial.machine.section.screw_diameter) : ""}}));
   }
   return d;
 }
 
+/// Length of a bar in a table cell, per cent of the cell; empty when nothing can be drawn.
+std::string bar(double share) {
+  return std::isfinite(share) ? fmt::format("{:.1f}", 100 * std::clamp(share, 0.0, 1.0)) : "0";
+}
+
 data energy_rows(const Summary& m) {
   data d = list();
   const auto add = [&](const char* name, double e) {
-    d.push_back(row({{"name", name}, {"value", kj(e)}, {"share", percent(e / m.specific_energy)}}));
+    const double share = m.specific_energy > 0 ? e / m.specific_energy : 0;
+    d.push_back(row({{"name", name}, {"value", kj(e)}, {"share", percent(share)}, {"bar", bar(share)}}));
   };
   add("solid friction", m.specific_energy_by_mechanism.solid_friction),
       add("melting", m.specific_energy_by_mechanism.melting);
@@ -95,7 +113,10 @@ data energy_rows(const Summary& m) {
 
 data heat_rows(const HeatBalance& h) {
   data d = list();
-  const auto add = [&](const char* name, double q) { d.push_back(row({{"name", name}, {"value", watts(q)}})); };
+  const double in = std::max(h.shaft_power + h.heaters, 1e-9);
+  const auto add = [&](const char* name, double q) {
+    d.push_back(row({{"name", name}, {"value", watts(q)}, {"bar", bar(std::fabs(q) / in)}}));
+  };
   add("from the shafts", h.shaft_power), add("from heaters", h.heaters), add("to water and air", -h.cooling),
       add("to the chiller", -h.chiller), add("into the stock", h.enthalpy_rise), add("remainder", h.remainder);
   return d;
@@ -124,7 +145,7 @@ data element_rows(const Trial& trial, const LineState& s) {
                      {"energy", significant(e.specific_energy / 1e3, 2)},
                      {"temperature", celsius(e.temperature_out)},
                      {"pressure", e.pressure_max > 1e4 ? significant(e.pressure_max / 1e5, 2) : "-"},
-                     {"molten", percent(e.melt_fraction_out)}}));
+                     {"molten", e.melt_fraction_out < 5e-4 ? "-" : percent(e.melt_fraction_out)}}));
   }
   return d;
 }
@@ -146,14 +167,29 @@ data trust_rows(const LineState& s) {
   return d;
 }
 
-data number_rows(const Trial& trial) {
+/// The numbers of one material, gathered by where they came from: fields in the order of the first.
+data source_rows(const Material& material) {
+  std::vector<std::pair<std::string, std::string>> by_source;
+  for (const Provenance& p : material.provenance) {
+    const std::string number = p.field + " " + p.value;
+    const auto known = std::ranges::find(by_source, p.source, &std::pair<std::string, std::string>::first);
+    if (known == by_source.end()) by_source.emplace_back(p.source, number);
+    else known->second += "; " + number;
+  }
+  data d = list();
+  for (const auto& [source, numbers] : by_source) d.push_back(row({{"source", source}, {"numbers", numbers}}));
+  return d;
+}
+
+data material_rows(const Trial& trial) {
   data d = list();
   std::vector<std::string> seen;
   for (const Feed& f : trial.feeds) {
     if (std::ranges::find(seen, f.material.name) != seen.end()) continue;
     seen.push_back(f.material.name);
-    for (const Provenance& p : f.material.provenance)
-      d.push_back(row({{"material", f.material.name}, {"field", p.field}, {"value", p.value}, {"source", p.source}}));
+    data material = row({{"material", f.material.name}});
+    material.set("sources", source_rows(f.material));
+    d.push_back(material);
   }
   return d;
 }
@@ -174,7 +210,7 @@ std::string report_html(const Trial& trial, const LineState& s) {
   data page;
   page.set("title", trial.title.empty() ? "Untitled trial" : trial.title);
   page.set("machine", trial.machine.name), page.set("screw", trial.screw.name), page.set("feeds", feeds_text(trial));
-  page.set("speed", show(s.summary.screw_speed, Kind::screw_speed, "rpm")), page.set("verdict", verdict(s));
+  page.set("speed", show(s.summary.screw_speed, Kind::screw_speed, "rpm")), page.set("verdict", on_paper(verdict(s)));
   page.set("figures", figures(trial, s)), page.set("picture", line_picture(trial, s)),
       page.set("residence", residence_chart(s));
   page.set("mixing", fmt::format("one stirred tank for each {} D of screw, {} of every element's time as plug flow",
@@ -185,14 +221,15 @@ std::string report_html(const Trial& trial, const LineState& s) {
   page.set("energy_balance", fmt::format("{:.0e}", std::fabs(s.energy_balance))),
       page.set("mass_balance", fmt::format("{:.0e}", std::fabs(s.mass_balance)));
   page.set("zones", zone_rows(s)), page.set("elements", element_rows(trial, s)), page.set("trust", trust_rows(s)),
-      page.set("numbers", number_rows(trial));
+      page.set("materials", material_rows(trial));
   page.set("spread", spread_text(s));
   data warnings = list(), cautions = list();
   for (const BuildWarning& w : s.build_warnings)
     warnings.push_back(
         row({{"text", fmt::format("At {}: {}: {}.", place_text(w.position, trial.machine.section.screw_diameter),
                                   w.what, w.why)}}));
-  for (const std::string& c : s.cautions) cautions.push_back(data(c));
+  for (const std::string& c : s.cautions)
+    if (c != general_caution()) cautions.push_back(data(c));  // that one is the footer
   page.set("has_warnings", data(s.build_warnings.empty() ? data::type::bool_false : data::type::bool_true));
   page.set("warnings", warnings), page.set("cautions", cautions);
   page.set("footer", std::string(general_caution())), page.set("version", QUERN_VERSION);

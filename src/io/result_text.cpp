@@ -11,13 +11,20 @@ namespace {
 
 constexpr std::size_t columns = 80;
 
-/// Words broken at 80 columns, further lines indented.
+/// A terminal may not know the degree sign.
+std::string plain_units(std::string text) {
+  constexpr std::string_view degree = "°C";
+  for (std::size_t at = 0; (at = text.find(degree, at)) != std::string::npos;) text.replace(at, degree.size(), "degC");
+  return text;
+}
+
+/// Words broken at 80 columns, further lines indented; the caller indents the first.
 std::string wrapped(std::string_view text, std::size_t indent) {
   std::string out, line;
   for (std::size_t at = 0; at < text.size();) {
     const std::size_t end = std::min(text.find(' ', at), text.size());
     const std::string_view word = text.substr(at, end - at);
-    if (!line.empty() && line.size() + 1 + word.size() > columns - (out.empty() ? 0 : indent)) {
+    if (!line.empty() && line.size() + 1 + word.size() > columns - indent) {
       out += (out.empty() ? "" : std::string(indent, ' ')) + line + '\n';
       line.clear();
     }
@@ -63,12 +70,13 @@ std::string headline(const LineState& s) {
   return out;
 }
 
-std::string limit_rows(const LineState& s, double D) {
+std::string limit_rows(const LineState& s) {
   std::string out = fmt::format("\nLimits\n  {:<18}{:>12}{:>12}{:>14}   {}\n", "", "value", "limit", "margin", "");
   for (const Limit& l : s.limits) {
     const char* word = l.state == Limit::State::over ? "OVER" : l.state == Limit::State::near ? "near" : "within";
-    out += fmt::format("  {:<18}{:>12}{:>12}{:>14}   {}{}\n", l.name, limit_value(l), limit_limit(l), limit_margin(l),
-                       word, l.state != Limit::State::within && l.place ? ", " + place_text(*l.place, D) : "");
+    out += fmt::format("  {:<18}{:>12}{:>12}{:>14}   {}{}\n", l.name, plain_units(limit_value(l)),
+                       plain_units(limit_limit(l)), limit_margin(l), word,
+                       l.state != Limit::State::within && l.place ? fmt::format(" at {:.0f} mm", 1e3 * *l.place) : "");
   }
   return out;
 }
@@ -87,10 +95,15 @@ std::string trust_rows(const LineState& s) {
   std::ranges::stable_sort(
       weakest, [](const Trust& a, const Trust& b) { return a.relative_uncertainty > b.relative_uncertainty; });
   std::string out = "\nWhat it rests on (the three least certain closures; --report lists all)\n";
-  for (std::size_t i = 0; i < std::min<std::size_t>(3, weakest.size()); ++i)
-    out += fmt::format("  {} = {} {}, +- {}: {}\n", weakest[i].closure, significant(weakest[i].value),
-                       weakest[i].unit == "1" ? "" : weakest[i].unit, percent(weakest[i].relative_uncertainty),
-                       weakest[i].basis);
+  for (std::size_t i = 0; i < std::min<std::size_t>(3, weakest.size()); ++i) {
+    const Trust& t = weakest[i];
+    const std::string unit = t.unit == "1" ? "" : " " + t.unit;
+    out += "  " +
+           wrapped(fmt::format("{} = {}{}, +- {}: {}", t.closure, significant(t.value), unit,
+                               percent(t.relative_uncertainty), t.basis),
+                   4) +
+           '\n';
+  }
   return out;
 }
 
@@ -106,12 +119,12 @@ std::string verdict(const LineState& s) {
     over += l.state == Limit::State::over;
     if (tightest == nullptr || tightness(l) < tightness(*tightest)) tightest = &l;
   }
-  std::string text = fmt::format("Computed to run with {} of the torque rating.", percent(s.summary.torque_share));
-  if (tightest == nullptr) return text;
-  if (over > 0)
-    return fmt::format("Computed to exceed {} limit{}; first: {}: {}.", over, over == 1 ? "" : "s", tightest->name,
-                       tightest->text);
-  return text + fmt::format(" Nearest limit: {}: {}.", tightest->name, tightest->text);
+  const std::string torque = fmt::format("Takes {} of the torque rating.", percent(s.summary.torque_share));
+  if (tightest == nullptr) return torque;
+  const std::string limit = fmt::format("{}: {}.", tightest->name, tightest->text);
+  if (over == 0) return fmt::format("Runs within every limit. {} Nearest limit, {}", torque, limit);
+  if (over == 1) return fmt::format("One limit is exceeded, {} {}", limit, torque);
+  return fmt::format("{} limits are exceeded, by most {} {}", over, limit, torque);
 }
 
 std::string result_text(const Trial& trial, const LineState& s) {
@@ -119,7 +132,7 @@ std::string result_text(const Trial& trial, const LineState& s) {
                                 trial.screw.name, show(s.summary.throughput, Kind::mass_flow, "kg/h"),
                                 show(s.summary.screw_speed, Kind::screw_speed, "rpm"), wrapped(verdict(s), 0));
   out += headline(s);
-  out += limit_rows(s, trial.machine.section.screw_diameter);
+  out += limit_rows(s);
   out += heat_rows(s);
   if (!s.build_warnings.empty()) out += "\nThe build\n";
   for (const BuildWarning& w : s.build_warnings)

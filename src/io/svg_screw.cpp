@@ -83,7 +83,8 @@ class Painter {
         for (const Face face : {Face::trailing_flank, Face::root, Face::leading_flank, Face::land})
           strip(s, screw, face, tip);
       for (int tip = 0; tip < std::max(t.starts, 2); ++tip) stock(s, screw, tip);
-      outline(s, screw, t.kind != ElementKind::conveying);
+      const bool room_for_ends = x_(t.to) - x_(t.from) > 2.5;
+      outline(s, screw, room_for_ends && t.kind != ElementKind::conveying);
     }
   }
 
