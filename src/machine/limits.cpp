@@ -28,7 +28,7 @@ Limit limit(std::string name, Kind kind, std::string unit, double value, double 
 class Collector {
  public:
   Collector(const Trial& t, const Stock& s, const MarchLine& l, const MarchRecord& r, const LineState& st)
-      : trial(t), stock(s), line(l), record(r), state(st) {}
+      : trial_(t), stock_(s), line_(l), record_(r), state_(st) {}
 
   std::vector<Limit> collect() {
     drive();
@@ -40,40 +40,39 @@ class Collector {
     die();
     melt();
     strand();
-    return std::move(found);
+    return std::move(found_);
   }
 
  private:
-  const Trial& trial;
-  const Stock& stock;
-  const MarchLine& line;
-  const MarchRecord& record;
-  const LineState& state;
-  std::vector<Limit> found{};
+  const Trial& trial_;
+  const Stock& stock_;
+  const MarchLine& line_;
+  const MarchRecord& record_;
+  const LineState& state_;
+  std::vector<Limit> found_{};
 
-  void add(Limit l) { found.push_back(std::move(l)); }
-  bool comes_out_molten() const { return record.X.back() > 0.5; }
-  double end_of(std::size_t i) const { return line.cells[i].from + line.cells[i].dz; }
+  void add(Limit l) { found_.push_back(std::move(l)); }
+  bool comes_out_molten() const { return record_.X.back() > 0.5; }
+  double end_of(std::size_t i) const { return line_.cells[i].from + line_.cells[i].dz; }
 
   void drive() {
-    const Drive& d = trial.machine.drive;
-    add(limit("torque", Kind::torque, "N m", state.summary.torque_per_shaft, torque_rating(d), false, {},
+    const Drive& d = trial_.machine.drive;
+    add(limit("torque", Kind::torque, "N m", state_.summary.torque_per_shaft, torque_rating(d), false, {},
               "each shaft carries"));
-    add(limit("power", Kind::power, "kW", state.summary.motor_power,
-              d.power_max * trial.screw_speed / d.speed_max + d.idle_power * trial.screw_speed / d.idle_speed, false,
+    add(limit("power", Kind::power, "kW", state_.summary.motor_power,
+              d.power_max * trial_.screw_speed / d.speed_max + d.idle_power * trial_.screw_speed / d.idle_speed, false,
               {}, "the motor gives"));
   }
 
   void intake() {
-    for (std::size_t i = 0; i < line.cells.size(); ++i) {
-      const auto& cell = line.cells[i];
-      const auto& part = line.parts[static_cast<std::size_t>(cell.part)];
+    for (const auto& cell : line_.cells) {
+      const auto& part = line_.parts[static_cast<std::size_t>(cell.part)];
       if (!cell.under_feed) continue;
-      const double N = trial.screw_speed, m = state.summary.throughput;
+      const double N = trial_.screw_speed, m = state_.summary.throughput;
       double share = 0;
-      if (line.all_liquid) share = part.A1 > 0 ? m * line.v0 / (part.A1 * N * std::pow(line.D, 3)) : 0;
+      if (line_.all_liquid) share = part.A1 > 0 ? m * line_.v0 / (part.A1 * N * std::pow(line_.D, 3)) : 0;
       else if (part.forward)
-        share = m / (std::min(line.intake, line.convey) * line.bulk_loose * part.free_area * part.advance * N);
+        share = m / (std::min(line_.intake, line_.convey) * line_.bulk_loose * part.free_area * part.advance * N);
       else continue;
       add(limit("intake", Kind::ratio, "%", share, 1, false, cell.from,
                 "the feed takes up this share of what the feed element can swallow:"));
@@ -82,34 +81,34 @@ class Collector {
   }
 
   void softening() {
-    if (stock.all_liquid) return;
+    if (stock_.all_liquid) return;
     double hottest = -1e9, place = 0;
-    for (std::size_t i = 0; i < record.T.size(); ++i) {
+    for (std::size_t i = 0; i < record_.T.size(); ++i) {
       const bool counts =
-          line.chilled[static_cast<std::size_t>(line.cells[i].zone)] || (!trial.machine.die && !comes_out_molten());
-      if (counts && record.T[i] > hottest) hottest = record.T[i], place = end_of(i);
+          line_.chilled[static_cast<std::size_t>(line_.cells[i].zone)] || (!trial_.machine.die && !comes_out_molten());
+      if (counts && record_.T[i] > hottest) hottest = record_.T[i], place = end_of(i);
     }
     if (hottest > 0)
-      add(limit("softening", Kind::temperature, "degC", hottest, stock.softening, false, place,
+      add(limit("softening", Kind::temperature, "degC", hottest, stock_.softening, false, place,
                 "granules in the cold sections reach"));
   }
 
   void chiller() {
-    if (!trial.machine.chiller || trial.machine.chiller->capacity.empty()) return;
+    if (!trial_.machine.chiller || trial_.machine.chiller->capacity.empty()) return;
     double set = 1e9;
-    for (std::size_t z = 0; z < line.zone_T.size(); ++z)
-      if (line.chilled[z]) set = std::min(set, line.zone_T[z]);
+    for (std::size_t z = 0; z < line_.zone_T.size(); ++z)
+      if (line_.chilled[z]) set = std::min(set, line_.zone_T[z]);
     if (set > 1e8) return;
-    add(limit("chiller", Kind::power, "kW", state.summary.chiller_duty, chiller_capacity(*trial.machine.chiller, set),
+    add(limit("chiller", Kind::power, "kW", state_.summary.chiller_duty, chiller_capacity(*trial_.machine.chiller, set),
               false, {}, "the chiller removes"));
   }
 
   void zones() {
     std::optional<Limit> heating, cooling;
     double from = 0;
-    for (std::size_t z = 0; z < state.zones.size(); ++z) {
-      const Zone& zone = trial.machine.zones[z];
-      const double q = state.zones[z].heat_from_barrel, middle = from + 0.5 * zone.length;
+    for (std::size_t z = 0; z < state_.zones.size(); ++z) {
+      const Zone& zone = trial_.machine.zones[z];
+      const double q = state_.zones[z].heat_from_barrel, middle = from + 0.5 * zone.length;
       from += zone.length;
       const std::string name = fmt::format("zone \"{}\"", zone.name);
       const auto fuller = [](const std::optional<Limit>& old, const Limit& l) {
@@ -120,7 +119,7 @@ class Collector {
                               name + " must heat with");
         if (fuller(heating, l)) heating = l;
       } else if (q < -1 && zone.cooling != Cooling::chiller) {
-        const double flux = trial.closures[Closure::zone_cooling_flux] * line.parts.front().bore * zone.length;
+        const double flux = trial_.closures[Closure::zone_cooling_flux] * line_.parts.front().bore * zone.length;
         const double able = zone.cooling == Cooling::none ? 0 : zone.cooling_power.value_or(flux);
         const Limit l = limit("zone cooling", Kind::power, "kW", -q, able, false, middle, name + " must remove");
         if (fuller(cooling, l)) cooling = l;
@@ -133,46 +132,45 @@ class Collector {
   /// How far the nearest full section stays away from the opening of a vent.
   void ports() {
     double from = 0;
-    for (std::size_t z = 0; z < trial.machine.zones.size(); ++z) {
-      const Zone& zone = trial.machine.zones[z];
+    for (const Zone& zone : trial_.machine.zones) {
       const double open = from + 0.25 * zone.length, close = from + 0.75 * zone.length;
       from += zone.length;
       if (zone.port != Port::vent && zone.port != Port::side_feed) continue;
       double distance = 1e9;
-      for (std::size_t i = 0; i < record.full.size(); ++i) {
-        if (record.full[i] < 0.5 || end_of(i) < close) continue;  // melt backs up from downstream
-        distance = std::min(distance, std::max(0.0, line.cells[i].from - close));
+      for (std::size_t i = 0; i < record_.full.size(); ++i) {
+        if (record_.full[i] < 0.5 || end_of(i) < close) continue;  // melt backs up from downstream
+        distance = std::min(distance, std::max(0.0, line_.cells[i].from - close));
       }
       if (distance > 1e8) continue;
-      add(limit(zone.port == Port::vent ? "vent" : "side feed", Kind::length, "mm", distance, 0.5 * line.D, true,
+      add(limit(zone.port == Port::vent ? "vent" : "side feed", Kind::length, "mm", distance, 0.5 * line_.D, true,
                 0.5 * (open + close), "the full section downstream of the opening stays off by"));
     }
   }
 
   void die() {
-    if (!trial.machine.die) return;
-    add(limit("die pressure", Kind::pressure, "bar", state.summary.die_pressure, trial.machine.pressure_max, false,
-              trial.machine.shaft_length, "the die asks for"));
+    if (!trial_.machine.die) return;
+    add(limit("die pressure", Kind::pressure, "bar", state_.summary.die_pressure, trial_.machine.pressure_max, false,
+              trial_.machine.shaft_length, "the die asks for"));
   }
 
   void melt() {
-    if (!stock.all_liquid && *std::max_element(record.X.begin(), record.X.end()) < 0.5) return;
-    if (stock.degradation > 0) {
-      const auto hot = std::max_element(record.T.begin(), record.T.end());
-      const auto i = static_cast<std::size_t>(hot - record.T.begin());
-      add(limit("melt temperature", Kind::temperature, "degC", state.summary.highest_temperature, stock.degradation,
-                false, end_of(i), "the stock reaches"));
+    if (!stock_.all_liquid && *std::max_element(record_.X.begin(), record_.X.end()) < 0.5) return;
+    if (stock_.degradation > 0) {
+      const auto hot = std::max_element(record_.T.begin(), record_.T.end());
+      const auto i = static_cast<std::size_t>(hot - record_.T.begin());
+      add(limit("melt temperature", Kind::temperature, "degC", state_.summary.highest_temperature, stock_.degradation,
+                false, end_of(i), "the stock_ reaches"));
     }
-    if (stock.all_liquid) return;
+    if (stock_.all_liquid) return;
     double coldest = 1e9, place = 0;
-    for (std::size_t i = 0; i < record.T.size(); ++i)
-      if (record.X[i] > 0.5 && record.wall_T[i] < coldest) coldest = record.wall_T[i], place = line.cells[i].from;
-    add(limit("freeze-off", Kind::temperature, "degC", coldest, stock.T_melt, true, place, "melt touches a wall at"));
+    for (std::size_t i = 0; i < record_.T.size(); ++i)
+      if (record_.X[i] > 0.5 && record_.wall_T[i] < coldest) coldest = record_.wall_T[i], place = line_.cells[i].from;
+    add(limit("freeze-off", Kind::temperature, "degC", coldest, stock_.T_melt, true, place, "melt touches a wall at"));
   }
 
   void strand() {
-    if (!state.strand || stock.all_liquid) return;
-    add(limit("strand core", Kind::temperature, "degC", state.strand->core, state.strand->safe_core, false, {},
+    if (!state_.strand || stock_.all_liquid) return;
+    add(limit("strand core", Kind::temperature, "degC", state_.strand->core, state_.strand->safe_core, false, {},
               "at the end of the trough the strand's core is at"));
   }
 };

@@ -285,14 +285,20 @@ class March {
     }
 
     a_.eta[i] = eta_p, a_.fluid[i] = fluid, a_.flow[i] = volume;
-    sum(cell, X_new, power, solid_power, melt_power, flow_work, tau, fill, full, fluid, from_wall, chilled, T);
     h += dh;
     X = X_new;
+    const Passed passed{X,    V(power * dz),     V(solid_power * dz), V((melt_power - flow_work) * dz),
+                        fill, V(flow_work * dz), V(full * fluid),     tau,
+                        wall, from_wall,         V(granules.film_T),  T};
+    sum(passed, cell, chilled);
     if constexpr (W == 1)
-      if (record)
-        keep(*record, i, h, X, fill, full * fluid, tau, power * dz, granules.film_T, wall, from_wall, solid_power * dz,
-             melt_power * dz, flow_work * dz);
+      if (record) keep(*record, i, h, passed);
   }
+
+  /// What the stock went through in one cell; energies in W, over the cell.
+  struct Passed {
+    V X, energy, friction, dissipation, fill, flow_work, full, tau, wall, from_wall, film_T, T_in;
+  };
 
   /// Fill by granules, and whether the cell can take them.
   V granule_fill(std::size_t i, const Part& part, const Cell& cell, const V& fluid) {
@@ -307,44 +313,44 @@ class March {
     return vmin(load, 1.0);
   }
 
-  void sum(const Cell& cell, const V& X, const V& power, const V& solid, const V& melt, const V& flow_work,
-           const V& tau, const V& fill, const V& full, const V& fluid, const V& from_wall, bool chilled, const V& T) {
-    const double dz = cell.dz;
-    const V zero{}, energy = power * dz, shear = (melt - flow_work) * dz;
-    const auto is_melt = X > 0.99, is_solid = X < 0.01;
-    result_.shaft += energy;
-    result_.friction += solid * dz;
-    result_.melting += is_melt ? zero : shear;
-    result_.shear += is_melt ? shear : zero;
-    result_.flow_work += flow_work * dz;
-    result_.tau += tau;
-    result_.tau_solid += is_solid ? tau : zero, result_.e_solid += is_solid ? energy : zero;
-    result_.tau_melt += is_melt ? tau : zero, result_.e_melt += is_melt ? energy : zero;
-    result_.fill_length += fill * dz;
-    result_.filled += fluid > 0.5 ? V(full * dz) : zero;
-    result_.heat_in += vmax(from_wall, 0.0);
-    result_.heat_out += vmax(V(-from_wall), 0.0);
-    if (chilled) result_.chiller += vmax(V(-from_wall), 0.0);
-    result_.T_max = vmax(result_.T_max, T);
+  void sum(const Passed& c, const Cell& cell, bool chilled) {
+    const V zero{};
+    const auto is_melt = c.X > 0.99, is_solid = c.X < 0.01;
+    result_.shaft += c.energy;
+    result_.friction += c.friction;
+    result_.melting += is_melt ? zero : c.dissipation;
+    result_.shear += is_melt ? c.dissipation : zero;
+    result_.flow_work += c.flow_work;
+    result_.tau += c.tau;
+    result_.tau_solid += is_solid ? c.tau : zero, result_.e_solid += is_solid ? c.energy : zero;
+    result_.tau_melt += is_melt ? c.tau : zero, result_.e_melt += is_melt ? c.energy : zero;
+    result_.fill_length += c.fill * cell.dz;
+    result_.filled += c.full * cell.dz;
+    result_.heat_in += vmax(c.from_wall, 0.0);
+    result_.heat_out += vmax(V(-c.from_wall), 0.0);
+    if (chilled) result_.chiller += vmax(V(-c.from_wall), 0.0);
+    result_.T_max = vmax(result_.T_max, c.T_in);
   }
 
-  void keep(MarchRecord& r, std::size_t i, double h, double X, double fill, double full, double tau, double energy,
-            double film_T, double wall, double from_wall, double friction, double melt, double flow_work) const {
-    const double p = a_.pressure[i + 1];
-    const double T = thermal(h, p).T;
-    r.T.push_back(T), r.p_up.push_back(a_.pressure[i]), r.p.push_back(p), r.fill.push_back(fill),
-        r.full.push_back(full), r.X.push_back(X);
-    r.tau.push_back(tau), r.energy.push_back(energy), r.film_T.push_back(X > 0.99 ? T : std::max(film_T, T)),
-        r.wall_T.push_back(wall), r.heat.push_back(from_wall);
-    r.friction.push_back(friction), r.flow_work.push_back(flow_work);
+  void keep(MarchRecord& r, std::size_t i, double h, const Passed& c) const {
+    const double p = a_.pressure[i + 1], T = thermal(h, p).T;
+    r.T.push_back(T), r.X.push_back(c.X), r.film_T.push_back(c.X > 0.99 ? T : std::max(c.film_T, T));
+    r.p_up.push_back(a_.pressure[i]), r.p.push_back(p);
+    r.fill.push_back(c.fill), r.full.push_back(c.full), r.tau.push_back(c.tau);
+    r.wall_T.push_back(c.wall), r.heat.push_back(c.from_wall);
+    r.energy.push_back(c.energy), r.friction.push_back(c.friction), r.flow_work.push_back(c.flow_work);
+    r.melting.push_back(c.X > 0.99 ? 0.0 : c.dissipation), r.shear.push_back(c.X > 0.99 ? c.dissipation : 0.0);
+    r.through.push_back(through(i, p));
+  }
+
+  /// Throughput of a full cell of melt over what drag and the pressure gradient carry; 1 where it is not full.
+  double through(std::size_t i, double p) const {
+    if (a_.fluid[i] != 1 || a_.full[i] != 1) return 1;
     const Cell& cell = line_.cells[i];
     const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
     const double drag = part.A1 * N_ * std::pow(line_.D, 3), G = (p - a_.pressure[i]) / cell.dz;
-    const bool full_melt = a_.fluid[i] == 1 && a_.full[i] == 1;
     const double carried = drag - part.B_D4 * G / a_.eta[i];
-    const double scale = std::max(std::fabs(a_.flow[i]), std::fabs(drag));
-    r.through.push_back(full_melt ? 1 + (a_.flow[i] - carried) / scale : 1.0);
-    r.melting.push_back(X > 0.99 ? 0.0 : melt - flow_work), r.shear.push_back(X > 0.99 ? melt - flow_work : 0.0);
+    return 1 + (a_.flow[i] - carried) / std::max(std::fabs(a_.flow[i]), std::fabs(drag));
   }
 
   /// The coolant warms by its duty; halved, since zones see the mean of supply and return.

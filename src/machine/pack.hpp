@@ -24,6 +24,8 @@ using Bits = typename PackOf<W>::bits;
 
 template <class V>
 constexpr int width = static_cast<int>(sizeof(V) / sizeof(double));
+template <>
+inline constexpr int width<double> = 1;
 
 /// The number v in every lane.
 template <class V>
