@@ -119,7 +119,7 @@ std::string verdict(const LineState& s) {
     over += l.state == Limit::State::over;
     if (tightest == nullptr || tightness(l) < tightness(*tightest)) tightest = &l;
   }
-  const std::string torque = fmt::format("Takes {} of the torque rating.", percent(s.summary.torque_share));
+  std::string torque = fmt::format("Takes {} of the torque rating.", percent(s.summary.torque_share));
   if (tightest == nullptr) return torque;
   const std::string limit = fmt::format("{}: {}.", tightest->name, tightest->text);
   if (over == 0) return fmt::format("Runs within every limit. {} Nearest limit, {}", torque, limit);

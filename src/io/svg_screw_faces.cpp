@@ -50,14 +50,27 @@ void add(std::vector<Strip>& strips, Strip s, double low, double high) {
   if (s.high > s.low) strips.push_back(s);
 }
 
-/// A face from angle a to b, as far as it looks upwards.
-void add_face(std::vector<Strip>& strips, const Profile& p, double phase, double axis, const Extremes& e,
-              const Seen& seen, std::size_t screw, Face face, int tip, double a, double b) {
-  const double middle = wrapped((a + b) / 2), half = (b - a) / 2;
-  const double from = std::max(middle - half, e.angle_low), to = std::min(middle + half, e.angle_high);
+/// One screw as it stands: where its axis lies, how far it is turned, what of it the other leaves in sight.
+struct Standing {
+  const Profile& p;
+  double phase, axis;
+  const Extremes& e;
+  double low, high;
+};
+/// A face of a tip's period, between two angles.
+struct Arc {
+  Face face;
+  int tip;
+  double a, b;
+};
+
+/// A face as far as it looks upwards.
+void add_face(std::vector<Strip>& strips, const Standing& s, const Arc& arc) {
+  const double middle = wrapped((arc.a + arc.b) / 2), half = (arc.b - arc.a) / 2;
+  const double from = std::max(middle - half, s.e.angle_low), to = std::min(middle + half, s.e.angle_high);
   if (!(to > from)) return;
-  const auto y = [&](double angle) { return axis + radius(p, angle - phase) * std::sin(angle); };
-  add(strips, {face, tip, y(from), y(to)}, seen.low[screw], seen.high[screw]);
+  const auto y = [&](double angle) { return s.axis + radius(s.p, angle - s.phase) * std::sin(angle); };
+  add(strips, {arc.face, arc.tip, y(from), y(to)}, s.low, s.high);
 }
 
 /// Stock between two tips, seen on the bore's surface, from the flank that pushes it.
@@ -111,13 +124,13 @@ Seen seen_from_above(const Profile& p, double C, double phase, double fill) {
     const double axis = screw == 0 ? -C / 2 : C / 2;
     const double stock_low = screw == 0 ? -C / 2 - p.Rb : std::max(0.0, seen.high[0]);
     const double stock_high = screw == 0 ? std::min(0.0, seen.low[1]) : C / 2 + p.Rb;
+    const Standing standing{p, phases[screw], axis, e[screw], seen.low[screw], seen.high[screw]};
     for (int tip = 0; tip < p.starts; ++tip) {
       const double t = wrapped(phases[screw] + tip * period);
       const double edges[] = {t - p.alpha / 2, t + p.alpha / 2, t + p.alpha / 2 + 2 * p.psi,
                               t + 1.5 * p.alpha + 2 * p.psi, t - p.alpha / 2 + period};
       for (int f = 0; f < 4; ++f)
-        add_face(seen.faces[screw], p, phases[screw], axis, e[screw], seen, screw, static_cast<Face>(f), tip, edges[f],
-                 edges[f + 1]);
+        add_face(seen.faces[screw], standing, {static_cast<Face>(f), tip, edges[f], edges[f + 1]});
       if (fill > 0)
         add_stock(seen.stock[screw], p, axis, tip, edges[1], edges[1] + std::min(fill, 1.0) * (edges[4] - edges[1]),
                   stock_low, stock_high);

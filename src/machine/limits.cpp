@@ -159,7 +159,7 @@ class Collector {
       const auto hot = std::max_element(record_.T.begin(), record_.T.end());
       const auto i = static_cast<std::size_t>(hot - record_.T.begin());
       add(limit("melt temperature", Kind::temperature, "degC", state_.summary.highest_temperature, stock_.degradation,
-                false, end_of(i), "the stock_ reaches"));
+                false, end_of(i), "the stock reaches"));
     }
     if (stock_.all_liquid) return;
     double coldest = 1e9, place = 0;

@@ -76,7 +76,7 @@ struct ElementState {
   Stage stage = Stage::solid;     ///< at its end
 };
 
-/// E(t) and F(t) at the end of the screw (die included).
+/// E(t) and F(t) at the end of the screw; the die's own volume, well under a second, is left out.
 struct Residence {
   std::vector<double> time, density, cumulative;
 };

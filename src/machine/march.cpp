@@ -410,7 +410,7 @@ class March {
     return most;
   }
 
-  /// Whole steps first; what still swings after forty passes is damped.
+  /// Whole steps first; what still swings after thirty passes is damped, more and more.
   static double damping(int k) { return k <= 30 ? 1.0 : k <= 60 ? 0.5 : k <= 110 ? 0.2 : 0.07; }
 
   /// Anderson mixing of depth one on the full share of every cell, lane by lane; later damped.

@@ -6,8 +6,8 @@ namespace quern {
 
 /// The streams together, as one stock with mean properties. Mixing rules (docs/theory/line, stock):
 /// heat by mass, volume by mass (no volume of mixing), melt viscosity log-additive over the polymers by mass,
-/// times the suspension factor of the fillers; yield, friction and softening over the polymers by volume,
-/// the lowest softening temperature counting; size by mass.
+/// times the suspension factor of the fillers; yield and friction over the polymers by mass, the lowest
+/// softening temperature counting; size by mass.
 class Stock {
  public:
   explicit Stock(const Trial& trial);
