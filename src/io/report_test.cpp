@@ -98,13 +98,13 @@ TEST_CASE("pictures: every coordinate of the line lies on the sheet") {
   double zero = 0, width = 0, height = 0;
   std::istringstream(box) >> zero >> zero >> width >> height;
   CHECK(width > 0);
-  for (const auto& [name, node] : tree.get_child("svg"))
-    if (name == "text") {
-      CHECK(node.get<double>("<xmlattr>.x") >= 0);
-      CHECK(node.get<double>("<xmlattr>.x") <= width);
-      CHECK(node.get<double>("<xmlattr>.y") >= 0);
-      CHECK(node.get<double>("<xmlattr>.y") <= height);
-    }
+  for (const auto& [name, node] : tree.get_child("svg")) {
+    if (name != "text") continue;
+    const double x = std::stod(node.get<std::string>("<xmlattr>.x"));
+    const double y = std::stod(node.get<std::string>("<xmlattr>.y"));
+    CHECK((x >= 0 && x <= width));
+    CHECK((y >= 0 && y <= height));
+  }
 }
 
 TEST_CASE("report: a machine of one zone, a liquid, and a die given as a curve") {
