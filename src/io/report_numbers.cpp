@@ -56,8 +56,7 @@ std::string limit_limit(const Limit& l) { return with_unit(l.limit, l.kind, l.un
 std::string limit_margin(const Limit& l) { return with_unit(l.margin, difference_of(l.kind), difference_unit(l)); }
 
 double margin_share(const Limit& l) {
-  const bool is_ceiling = l.value + l.margin > 0.999 * l.limit && l.value + l.margin < 1.001 * l.limit;
-  const bool has_share = l.kind != Kind::temperature && l.limit > 0 && is_ceiling;
+  const bool has_share = l.kind != Kind::temperature && l.limit != 0;
   return has_share ? l.margin / std::fabs(l.limit) : std::numeric_limits<double>::quiet_NaN();
 }
 

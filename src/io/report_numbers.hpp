@@ -28,7 +28,7 @@ struct Limit;
 std::string limit_value(const Limit& limit);
 std::string limit_limit(const Limit& limit);
 std::string limit_margin(const Limit& limit);
-/// Margin as a share of the limit [1]; NaN for a temperature and for a limit not to fall below, which have none.
+/// Margin as a share of the limit [1]; of a temperature there is none, so NaN.
 double margin_share(const Limit& limit);
 
 }  // namespace quern
