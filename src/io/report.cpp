@@ -73,9 +73,12 @@ data figures(const Trial& trial, const LineState& s) {
   return d;
 }
 
+/// The share is said only of what must not be exceeded: of a least distance it would read as several hundred per cent.
 std::string margin_text(const Limit& l) {
   const double share = margin_share(l);
-  return limit_margin(l) + (std::isfinite(share) && l.kind != Kind::ratio ? " (" + percent(share) + ")" : "");
+  const bool is_ceiling = std::fabs(l.limit - l.value - l.margin) <= 1e-9 * std::fabs(l.limit);
+  return limit_margin(l) +
+         (std::isfinite(share) && is_ceiling && l.kind != Kind::ratio ? " (" + percent(share) + ")" : "");
 }
 
 data limit_rows(const Trial& trial, const LineState& s) {

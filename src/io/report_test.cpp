@@ -75,6 +75,19 @@ TEST_CASE("report: names the trial, the energy's boundary, and every zone, eleme
   CHECK(has(html, "It does not replace the machine manual"));
 }
 
+TEST_CASE("report: a margin is a share of what must not be exceeded, and of nothing else") {
+  LineState s = example_state("combined");
+  Limit most;
+  most.name = "most", most.kind = Kind::power, most.unit = "kW";
+  most.value = 6000, most.limit = 8000, most.margin = 2000;
+  Limit least = most;
+  least.name = "least", least.value = 9000, least.margin = 1000;
+  s.limits = {most, least};
+  const std::string html = report_html(example_trial("combined"), s);
+  CHECK(has(html, ">2.00 kW (25 %)<"));
+  CHECK(has(html, ">1.00 kW<"));
+}
+
 TEST_CASE("report: what a user typed cannot become markup") {
   const std::string html = report_html(hostile_trial(), hostile_state());
   check_alone(html);
