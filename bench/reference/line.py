@@ -1,6 +1,7 @@
 """The march of src/machine/march.cpp written plainly in Python: the reference that the benchmark divides by.
 
-usage: line.py DUMP.json   prints shaft power [W], outlet temperature [K], mean residence time [s], iterations, s per solve
+usage: line.py DUMP.json   prints a line for each point: shaft power [W], outlet temperature [K], mean residence time [s],
+iterations; then the time of one solve [s], the median of three sweeps through the points
 """
 import json
 import math
@@ -9,7 +10,7 @@ import time
 
 L = json.load(open(sys.argv[1]))
 cells, parts, nodes, polymers = L["cells"], L["parts"], L["nodes"], L["polymers"]
-m, N, D = L["m"], L["N"], L["D"]
+D = L["D"]
 n = len(cells)
 
 
@@ -53,7 +54,7 @@ def thermal(h, p):
     return heat(h - p * volume(T, p))
 
 
-def solve():
+def solve(m, N, yield_factor, film_coefficient):
     full, pressure = [0.0] * n, [0.0] * (n + 1)
     last_full, last_step = [0.0] * n, [0.0] * n
     eta, fluid, flow = [0.0] * n, [0.0] * n, [0.0] * n
@@ -84,7 +85,7 @@ def solve():
             if X < 1:
                 phi = min((1 - X) * L["solid_volume_share"] / L["phi_max"], 0.95)
                 kd = math.exp(-2.5 * L["phi_max"] * math.log(1 - phi))
-                factor = min(kd, max(yield_T * L["yield_factor"] / (e_rest * q["k_rest"] * N), 1.0))
+                factor = min(kd, max(yield_T * yield_factor / (e_rest * q["k_rest"] * N), 1.0))
                 e_p *= factor
                 if q["forward"]:
                     fill_s = min(m / (L["convey"] * L["bulk_loose"] * q["free_area"] * q["advance"] * N), 1.0)
@@ -92,7 +93,7 @@ def solve():
                     fill_s = L["packing"] if q["kneading"] else 1.0
                 c = L["engage"] if q["kneading"] else L["engage_conveying"]
                 film = 2 * c * U * flux_time
-                stress = min(yield_T * L["yield_factor"] / (1 + film * max(-yield_slope * L["yield_factor"], 0.0)),
+                stress = min(yield_T * yield_factor / (1 + film * max(-yield_slope * yield_factor, 0.0)),
                              L["friction"] * L["normal_stress"])
                 power_s = c * stress * (U * q["land"] + 2 * math.pi * N * L["centre"] * q["nip_land"]) * fill_s
             free = min(V / drag, 1.0) if drag > 0 else 1.0
@@ -102,7 +103,7 @@ def solve():
             power = w * (fill_m * scale * factor * (e_tip * q["c_tip"] + e_rest * q["c_rest"])
                          + x * scale * e_p * q["P1"] * (q["A1"] - V / (N * D**3))) + (1 - w) * power_s
             wall = L["zone_T"][iz] + (rise if L["chilled"][iz] else 0.0)
-            K = math.sqrt(fill + 1e-12) * (w * L["film"] + (1 - w) * L["film_solid"]) * q["bore"] * dz
+            K = math.sqrt(fill + 1e-12) * (w * film_coefficient + (1 - w) * L["film_solid"]) * q["bore"] * dz
             dh = (power * dz + K * (wall - T)) / (m + K * dTdh)
             bulk = L["bulk_compacted"] if q["kneading"] else L["bulk_loose"]
             tau = q["free_area"] * dz * (w * fill_m / v + (1 - w) * fill_s * bulk) / m
@@ -167,6 +168,8 @@ def solve():
 times = []
 for _ in range(3):
     start = time.perf_counter()
-    result = solve()
-    times.append(time.perf_counter() - start)
-print(*result, sorted(times)[1])
+    results = [solve(*point) for point in L["points"]]
+    times.append((time.perf_counter() - start) / len(results))
+for result in results:
+    print(*result)
+print(sorted(times)[1])
