@@ -47,11 +47,8 @@ def heat(h):
             (g * a[5] + f * b[5]) / slope)
 
 
-def thermal(h, p):
-    if p <= 0:
-        return heat(h)
-    T = heat(h - p * volume(L["T_ref"], p))[0]
-    return heat(h - p * volume(T, p))
+def thermal(h, p, T_near):
+    return heat(h - p * volume(T_near, p)) if p > 0 else heat(h)
 
 
 def solve(m, N, yield_factor, film_coefficient):
@@ -64,13 +61,14 @@ def solve(m, N, yield_factor, film_coefficient):
     for k in range(1, L["iterations"] + 1):
         damp = 1.0 if k <= 30 else 0.5 if k <= 60 else 0.2 if k <= 110 else 0.07
         h = L["feed_h"]
+        T_near = heat(h)[0]
         X = 1.0 if L["all_liquid"] else heat(h)[2]
         shaft = time_in = chiller = 0.0
         for i in range(n):
             ip, iz, dz = cells[i]
             q = parts[ip]
             p, x = pressure[i], full[i]
-            T, dTdh, X_eq, yield_T, yield_slope = thermal(h, p)
+            T, dTdh, X_eq, yield_T, yield_slope = thermal(h, p, T_near)
             v = volume(T, p)
             X = 1.0 if L["all_liquid"] or X > 1 - 1e-7 else X
             y = min(max(X / 0.3, 0.0), 1.0)
@@ -119,7 +117,8 @@ def solve(m, N, yield_factor, film_coefficient):
             if L["chilled"][iz]:
                 chiller += max(power * dz - m * dh, 0.0)
             h += dh
-        T_end = thermal(h, pressure[n])[0]
+            T_near = T + dTdh * dh
+        T_end = thermal(h, pressure[n], T_near)[0]
         V_end = m * volume(T_end, pressure[n])
         if L["coolant_capacity"] > 0:
             rise = min(0.5 * chiller / L["coolant_capacity"], 200.0)

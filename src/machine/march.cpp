@@ -29,6 +29,12 @@ bool any(const Bits<W>& mask) {
   }
 }
 
+template <class I>
+std::int64_t lane_of(const I& v, int i) {
+  if constexpr (sizeof(I) == sizeof(std::int64_t)) return v;
+  else return v[i];
+}
+
 /// One march of W operating points. The steps are named as in docs/theory/line.
 template <int W>
 class March {
@@ -71,6 +77,11 @@ class March {
   Arrays<W>& a_;
   MarchResult<W> result_{};
   V log_N_{}, tip_speed_{}, yield_factor_{}, film_{}, rise_{}, pressure_change_{}, ones_ = all<V>(1.0);
+  V swept_{}, per_swept_{};   ///< N D³ [m3/s] and its reciprocal
+  V per_m_{}, m_per_turn_{};  ///< 1/m [s/kg], m/N [kg]
+  V film_rise_{};  ///< 2 U √(film_time/(π k ρ cp N)): rise of the granules' film per stress and engagement
+  double per_step_ = 1 / line_.heat.step;  ///< of the heat table [kg/J]
+  double conduction_ = 0;  ///< melting by conduction per drive [1/(s K)]
 
   // ---- what does not change along the line ------------------------------------------------------------------
 
@@ -83,6 +94,13 @@ class March {
                    ? 1.0
                    : yield_stress(s, s.yield_T_ref, rate) / yield_stress(s, s.yield_T_ref, s.yield_rate_ref));
     }
+    swept_ = N_ * (line_.D * line_.D * line_.D), per_swept_ = 1.0 / swept_;
+    per_m_ = 1.0 / m_, m_per_turn_ = m_ / N_;
+    const V flux_time = line_.film_time / (pi * line_.k_solid * line_.rho_solid * line_.cp_solid * N_);
+    film_rise_ = 2.0 * tip_speed_ * vsqrt(flux_time);
+    const double melting_heat = line_.rho_solid * (line_.fusion / line_.polymer_share +
+                                                   line_.cp_solid * std::max(line_.T_melt - line_.T_feed, 1.0));
+    conduction_ = 4.0 * line_.nusselt * line_.k_melt / (melting_heat * line_.size * line_.size);
     film_ = line_.film_scale * (line_.film >= 0 ? all<V>(line_.film) : todd_film());
   }
 
@@ -106,59 +124,99 @@ class March {
 
   /// η(γ̇, T, p) of the melt with fillers; the form of materials/viscosity.hpp, log-additive over polymers.
   V viscosity(const V& log_rate, const V& T, const V& p) const {
-    if (line_.polymers.size() == 1) return line_.filler_factor * one_viscosity(line_.polymers.front(), log_rate, T, p);
-    V log_eta{};
-    for (const auto& polymer : line_.polymers) log_eta += polymer.share * vlog(one_viscosity(polymer, log_rate, T, p));
-    return line_.filler_factor * vexp(log_eta);
+    V eta{};
+    for (const auto& polymer : line_.polymers) mix(polymer, sheared(polymer, log_shift(polymer, T, p), log_rate), eta);
+    return mixed(eta);
   }
 
-  static V one_viscosity(const MarchLine::Polymer& polymer, const V& log_rate, const V& T0, const V& p) {
+  /// The same at the three rates of an element. What temperature and pressure do is found once. A single point has
+  /// the three side by side, as a pack has its points.
+  struct Viscosities {
+    V rest, tip, pressure;
+  };
+  Viscosities viscosities(const Part& part, const V& T, const V& p) const {
+    if constexpr (W == 1) {
+      const Pack<4> log_rate =
+          log_N_ + Pack<4>{part.log_k_rest, part.log_k_tip, part.log_k_pressure, part.log_k_pressure};
+      Pack<4> eta{};
+      for (const auto& polymer : line_.polymers)
+        mix(polymer, sheared(polymer, all<Pack<4>>(log_shift(polymer, T, p)), log_rate), eta);
+      eta = mixed(eta);
+      return {eta[0], eta[1], eta[2]};
+    } else {
+      Viscosities eta{};
+      for (const auto& polymer : line_.polymers) {
+        const V log_a = log_shift(polymer, T, p);
+        mix(polymer, sheared(polymer, log_a, V(log_N_ + part.log_k_rest)), eta.rest);
+        mix(polymer, sheared(polymer, log_a, V(log_N_ + part.log_k_tip)), eta.tip);
+        mix(polymer, sheared(polymer, log_a, V(log_N_ + part.log_k_pressure)), eta.pressure);
+      }
+      return {mixed(eta.rest), mixed(eta.tip), mixed(eta.pressure)};
+    }
+  }
+
+  static V log_shift(const MarchLine::Polymer& polymer, const V& T0, const V& p) {
     const Viscosity& v = polymer.eta;
     const V T = vmax(V(T0 - v.D3 * p), v.T_floor);
-    const V log_a = v.k0 + v.k1 / (T - v.T_vogel) + v.k2 * T + v.beta * p;
+    return v.k0 + v.k1 / (T - v.T_vogel) + v.k2 * T + v.beta * p;
+  }
+
+  template <class U>
+  static U sheared(const MarchLine::Polymer& polymer, const U& log_a, const U& log_rate) {
+    const Viscosity& v = polymer.eta;
     if (polymer.constant) return v.eta_inf + (v.eta0 - v.eta_inf) * vexp(log_a);
-    const V u = v.yasuda * (polymer.log_lambda + (v.superposition ? log_a : V{}) + log_rate);
-    const V bracket = v.plateau ? softplus(u) : u;
-    return v.eta_inf + (v.eta0 - v.eta_inf) * vexp(V(log_a + (v.n - 1) / v.yasuda * bracket));
+    const U u = v.yasuda * (polymer.log_lambda + (v.superposition ? log_a : U{}) + log_rate);
+    const U bracket = v.plateau ? softplus(u) : u;
+    return v.eta_inf + (v.eta0 - v.eta_inf) * vexp(U(log_a + polymer.slope * bracket));
+  }
+
+  /// One polymer's part in the melt's viscosity; of several, logarithms add up.
+  template <class U>
+  void mix(const MarchLine::Polymer& polymer, const U& eta, U& sum) const {
+    sum = line_.polymers.size() == 1 ? eta : U(sum + polymer.share * vlog(eta));
+  }
+  template <class U>
+  U mixed(const U& sum) const {
+    return line_.filler_factor * (line_.polymers.size() == 1 ? sum : vexp(sum));
   }
 
   V melt_volume(const V& T, const V& p) const {
     return line_.v0 + line_.v_slope * (T - line_.T_ref) - line_.compress * p;
   }
 
-  /// What the heat table says at an enthalpy.
-  struct Heat {
-    V T, slope, X, yield, yield_slope;  ///< slopes against T but `slope` = dT/dh
-    V beyond;                           ///< 1 outside the table
+  /// Where an enthalpy lies in the heat table: which interval, how far into it; 1 where it lies outside.
+  struct Place {
+    Bits<W> interval;
+    V f, beyond;
   };
-  Heat heat(const V& h) const {
-    const HeatTable& t = line_.heat;
-    const double n = static_cast<double>(t.nodes.size() - 2);
-    const V u = (h - t.h0) / t.step;
-    Heat s{};
-    for (int i = 0; i < W; ++i) {
-      const double x = lane(u, i), inside = x > 0 && x < n ? x : (x > 0 ? n : 0.0);  // NaN lands at 0
-      const auto k = static_cast<std::size_t>(inside);
-      const double f = std::min(inside - static_cast<double>(k), 1.0), g = 1 - f;
-      const auto &a = t.nodes[k], &b = t.nodes[k + 1];
-      const double h0 = (1 + 2 * f) * g * g, h1 = f * f * (3 - 2 * f), s0 = f * g * g, s1 = -f * f * g;
-      const double slope = g * a.dT + f * b.dT;
-      set_lane(s.T, i, h0 * a.T + h1 * b.T + s0 * a.dT + s1 * b.dT);
-      set_lane(s.X, i, h0 * a.X + h1 * b.X + s0 * a.dX + s1 * b.dX);
-      set_lane(s.yield, i, h0 * a.Y + h1 * b.Y + s0 * a.dY + s1 * b.dY);
-      set_lane(s.yield_slope, i, (g * a.dY + f * b.dY) / slope);
-      set_lane(s.slope, i, slope / t.step);
-      set_lane(s.beyond, i, x > 0 && x < n ? 0.0 : 1.0);
-    }
-    return s;
+  Place place(const V& h) const {
+    const double n = static_cast<double>(line_.heat_T.size());
+    const V u = (h - line_.heat.h0) * per_step_;
+    const Whole<V> k = whole(vmin(vmax(u, 0.0), n - 1e-6));  // NaN lands at 0
+    return {k.index, u > 0.0 ? V(vmin(V(u - k.value), 1.0)) : V{}, (u > 0.0) & (u < n) ? V{} : ones_};
   }
 
-  /// The state at a total enthalpy h under a pressure: what flow work p v takes is not heat.
-  Heat thermal(const V& h, const V& p) const {
-    if (!any<W>(p > 0.0)) return heat(h);
-    const Heat first = heat(V(h - p * melt_volume(all<V>(line_.T_ref), p)));
-    return heat(V(h - p * melt_volume(first.T, p)));
+  /// A quantity of the heat table at a place, and its slope: that of the nodes, straight between them.
+  struct Reading {
+    V value, slope;
+  };
+  Reading read(const std::vector<MarchLine::Cubic>& table, const Place& at) const {
+    V c0{}, c1{}, c2{}, c3{};
+    for (int i = 0; i < W; ++i) {
+      const MarchLine::Cubic& c = table[static_cast<std::size_t>(lane_of(at.interval, i))];
+      set_lane(c0, i, c[0]), set_lane(c1, i, c[1]), set_lane(c2, i, c[2]), set_lane(c3, i, c[3]);
+    }
+    const V f = at.f;
+    return {c0 + f * (c1 + f * (c2 + f * c3)), c1 + f * (2.0 * c2 + 3.0 * c3)};
   }
+
+  /// The place of a total enthalpy h under a pressure: what flow work p v takes is not heat.
+  /// @param T_near some 0.1 K about the temperature sought are enough: v changes by 1e-3 per kelvin at most
+  Place place(const V& h, const V& p, const V& T_near) const {
+    return any<W>(p > 0.0) ? place(V(h - p * melt_volume(T_near, p))) : place(h);
+  }
+  V temperature(const Place& at) const { return read(line_.heat_T, at).value; }
+  V melt_share(const Place& at) const { return read(line_.heat_X, at).value; }
 
   // ---- closures of one cell ---------------------------------------------------------------------------------
 
@@ -166,28 +224,22 @@ class March {
   struct Friction {
     V power, film_T, stress;
   };
-  Friction friction(const Part& part, const Heat& state, const V& load) const {
+  Friction friction(const Part& part, const V& T, const V& yield, const V& yield_slope, const V& load) const {
     const double c = part.kneading ? line_.engage : line_.engage_conveying;
-    const V yield = state.yield * yield_factor_;
-    const V softening = vmax(V(-state.yield_slope * yield_factor_), 0.0);
+    const V softening = vmax(V(-yield_slope), 0.0);
     // film: mean flux c τ U for film_time/N; the rise lowers the stress that makes it, so τ = τy(T)/(1 + rise · slope)
-    const V flux_time = all<V>(line_.film_time) / (pi * line_.k_solid * line_.rho_solid * line_.cp_solid * N_);
-    const V rise = 2.0 * c * tip_speed_ * sqrt_of(flux_time);
+    const V rise = c * film_rise_;
     const V stress = vmin(V(yield / (1.0 + rise * softening)), line_.friction * line_.normal_stress);
     const V speed_land = tip_speed_ * part.land + 2.0 * pi * N_ * line_.centre * part.nip_land;
-    return {V(c * stress * speed_land * load), V(state.T + rise * stress), stress};
+    return {V(c * stress * speed_land * load), V(T + rise * stress), stress};
   }
-  static V sqrt_of(const V& x) { return vexp(V(0.5 * vlog(x))); }
 
   /// Share of unmelted granules taken into the melt per second: tip passages, more of it where the stock is more than
   /// 20 K over the melting point, and conduction to a sphere.
   V melting_rate(const Part& part, const V& fill, const V& T, double wall) const {
     const double action = part.kneading ? line_.action : line_.action_conveying;
     const V drive = vmax(V(vmax(T, wall) - line_.T_melt), 5.0);
-    const double heat = line_.rho_solid * (line_.fusion / line_.polymer_share +
-                                           line_.cp_solid * std::max(line_.T_melt - line_.T_feed, 1.0));
-    const V conduction = 4.0 * line_.nusselt * line_.k_melt * drive / (heat * line_.size * line_.size);
-    return 2.0 * line_.tip_starts * N_ * action * fill * vmax(V(drive / 20.0), ones_) + conduction;
+    return 2.0 * line_.tip_starts * N_ * action * fill * vmax(V(drive * (1.0 / 20.0)), ones_) + conduction_ * drive;
   }
 
   /// Krieger & Dougherty for the unmelted granules, at most what their yield allows.
@@ -201,16 +253,18 @@ class March {
 
   void downstream(MarchRecord* record) {
     reset_sums();
-    V h = all<V>(line_.feed_h), X = line_.all_liquid ? ones_ : heat(h).X;
-    for (std::size_t i = 0; i < line_.cells.size(); ++i) step(i, h, X, record);
+    const V h = all<V>(line_.feed_h);
+    const Place feed = place(h);
+    Stream s{h, line_.all_liquid ? ones_ : melt_share(feed), temperature(feed)};
+    for (std::size_t i = 0; i < line_.cells.size(); ++i) step(i, s, record);
     const V p = a_.pressure.back();
-    const V T = thermal(h, p).T;
-    const auto lost = (result_.runaway < 0.0) & (thermal(h, V{}).beyond > 0.0);
+    const V T = temperature(place(s.h, p, s.T_near));
+    const auto lost = (result_.runaway < 0.0) & (place(s.h).beyond > 0.0);
     result_.runaway = lost ? all<V>(static_cast<double>(line_.cells.size() - 1)) : result_.runaway;
-    result_.h_end = h;
+    result_.h_end = s.h;
     result_.T_end = T;
     result_.T_max = vmax(result_.T_max, T);
-    result_.X_end = X;
+    result_.X_end = s.X;
     result_.V_end = m_ * melt_volume(T, p);
     update_coolant();
   }
@@ -224,75 +278,84 @@ class March {
     result_.film = film_;
   }
 
-  void step(std::size_t i, V& h, V& X, MarchRecord* record) {
+  /// The stock on its way: total enthalpy, melt fraction, and about which temperature.
+  struct Stream {
+    V h, X, T_near;
+  };
+
+  void step(std::size_t i, Stream& s, MarchRecord* record) {
     const Cell& cell = line_.cells[i];
     const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
     const double dz = cell.dz;
     const V p = a_.pressure[i], full = a_.full[i];
-    const Heat state = thermal(h, p);
-    const V T = state.T, v = melt_volume(T, p), melted = line_.all_liquid ? ones_ : V(X > 1 - 1e-7 ? ones_ : X);
-    const V fluid = smooth_step(V(melted / 0.3));
-    result_.runaway = (result_.runaway < 0.0) & ((state.beyond > 0.0) | (T > line_.T_most))
+    const Place at = place(s.h, p, s.T_near);
+    const Reading heat = read(line_.heat_T, at);
+    const V T = heat.value, v = melt_volume(T, p), melted = line_.all_liquid ? ones_ : V(s.X > 1 - 1e-7 ? ones_ : s.X);
+    const V fluid = smooth_step(V(melted * (1.0 / 0.3)));
+    result_.runaway = (result_.runaway < 0.0) & ((at.beyond > 0.0) | (T > line_.T_most))
                           ? all<V>(static_cast<double>(i))
                           : result_.runaway;
 
     // melt: throughput, viscosities, power
-    const V volume = m_ * v, drag = part.A1 * N_ * (line_.D * line_.D * line_.D);
-    V eta_rest = ones_, eta_tip = ones_, eta_p = ones_;  // dry granules: multiplied by nothing
-    if (any<W>(fluid > 0.0)) {
-      eta_rest = viscosity(V(log_N_ + part.log_k_rest), T, p);
-      eta_tip = viscosity(V(log_N_ + part.log_k_tip), T, p);
-      eta_p = viscosity(V(log_N_ + part.log_k_pressure), T, p);
-    }
+    const V volume = m_ * v, drag = part.A1 * swept_, relative = volume * per_swept_;
+    Viscosities eta{ones_, ones_, ones_};  // dry granules: multiplied by nothing
+    if (any<W>(fluid > 0.0)) eta = viscosities(part, T, p);
     V factor = ones_;
     Friction granules{V{}, T, V{}};
     V fill_solid = ones_;
-    if (any<W>(melted < 1.0)) {
-      factor = granule_factor(melted, V(state.yield * yield_factor_), V(eta_rest * part.k_rest * N_));
-      eta_p *= factor;
+    const bool solid = any<W>(melted < 1.0);
+    if (solid) {
+      const Reading y = read(line_.heat_Y, at);
+      const V yield = y.value * yield_factor_, yield_slope = y.slope / heat.slope * yield_factor_;
+      factor = granule_factor(melted, yield, V(eta.rest * part.k_rest * N_));
+      eta.pressure *= factor;
       fill_solid = granule_fill(i, part, cell, fluid);
-      granules = friction(part, state, fill_solid);
+      granules = friction(part, T, yield, yield_slope, fill_solid);
     }
-    const V fill_free = drag > 0.0 ? vmin(V(volume / vmax(drag, 1e-300)), 1.0) : ones_;
+    const V fill_free = part.A1 > 0 ? vmin(V(relative * part.per_A1), 1.0) : ones_;
     const V fill_melt = full + (1.0 - full) * fill_free;
     const V fill = fluid * fill_melt + (1.0 - fluid) * fill_solid;
     const V scale = N_ * N_ * (line_.D * line_.D);
-    const V couette = scale * factor * (eta_tip * part.c_tip + eta_rest * part.c_rest);
-    const V excess = part.A1 - volume / (N_ * (line_.D * line_.D * line_.D));
-    const V pumping = full * scale * eta_p * part.P1_over * excess;
+    const V couette = scale * factor * (eta.tip * part.c_tip + eta.rest * part.c_rest);
+    const V pumping = full * scale * eta.pressure * part.P1_over * (part.A1 - relative);
     const V melt_power = fluid * (fill_melt * couette + pumping);
-    const V flow_work = fluid * full * volume * eta_p * (drag - volume) / part.B_D4;
+    const V flow_work = fluid * full * volume * eta.pressure * (drag - volume) * part.per_B_D4;
     const V solid_power = (1.0 - fluid) * granules.power;
     const V power = melt_power + solid_power;
 
     // wall: implicit in the temperature it changes. A partly filled channel holds a pool against the pushing flight; pools
     // of similar shape wet a width that goes as the square root of their area
-    const V wetted = sqrt_of(V(fill + 1e-12));
+    const V wetted = vsqrt(V(fill + 1e-12));
     const bool chilled = line_.chilled[static_cast<std::size_t>(cell.zone)] != 0;
     const V wall = all<V>(line_.zone_T[static_cast<std::size_t>(cell.zone)]) + (chilled ? rise_ : V{});
     const V K = wetted * (fluid * film_ + (1.0 - fluid) * line_.film_solid) * (part.bore * dz);
-    const V dh = (power * dz + K * (wall - T)) / (m_ + K * state.slope);
+    const V dT_dh = heat.slope * per_step_;
+    const V per_capacity = 1.0 / (m_ + K * dT_dh);  // known before the power is: nothing waits for this division
+    const V dh = (power * dz + K * (wall - T)) * per_capacity;
     const V from_wall = m_ * dh - power * dz;
 
     // melting follows equilibrium at a finite rate; freezing is at once
     const double bulk = part.kneading ? line_.bulk_compacted : line_.bulk_loose;
     const V held = part.free_area * dz * (fluid * fill_melt / v + (1.0 - fluid) * fill_solid * bulk);
-    const V tau = held / m_;
+    const V tau = held * per_m_;
     V X_new = melted;
     if (!line_.all_liquid) {
-      const V r = tau * melting_rate(part, fill, T, line_.zone_T[static_cast<std::size_t>(cell.zone)]);
-      X_new = state.X > melted ? V(melted + (state.X - melted) * r / (1.0 + r)) : state.X;
+      const V equilibrium = melt_share(at);
+      X_new = vmin(melted, equilibrium);
+      if (solid) {
+        const V r = tau * melting_rate(part, fill, T, line_.zone_T[static_cast<std::size_t>(cell.zone)]);
+        X_new = equilibrium > melted ? V(melted + (equilibrium - melted) * r / (1.0 + r)) : equilibrium;
+      }
     }
 
-    a_.eta[i] = eta_p, a_.fluid[i] = fluid, a_.flow[i] = volume;
-    h += dh;
-    X = X_new;
-    const Passed passed{X,    V(power * dz),     V(solid_power * dz), V((melt_power - flow_work) * dz),
-                        fill, V(flow_work * dz), V(full * fluid),     tau,
-                        wall, from_wall,         V(granules.film_T),  T};
+    a_.eta[i] = eta.pressure, a_.fluid[i] = fluid, a_.flow[i] = volume;
+    s = {s.h + dh, X_new, T + dT_dh * dh};
+    const Passed passed{X_new, V(power * dz),     V(solid_power * dz), V((melt_power - flow_work) * dz),
+                        fill,  V(flow_work * dz), V(full * fluid),     tau,
+                        wall,  from_wall,         V(granules.film_T),  T};
     sum(passed, cell, chilled);
     if constexpr (W == 1)
-      if (record) keep(*record, i, h, passed);
+      if (record) keep(*record, i, s, passed);
   }
 
   /// What the stock went through in one cell; energies in W, over the cell.
@@ -303,9 +366,9 @@ class March {
   /// Fill by granules, and whether the cell can take them.
   V granule_fill(std::size_t i, const Part& part, const Cell& cell, const V& fluid) {
     if (!part.forward) return all<V>(part.kneading ? line_.packing : 1.0);
-    const V capacity = line_.bulk_loose * part.free_area * part.advance * N_;
-    const V load = m_ / (line_.convey * capacity);
-    const V ratio = cell.under_feed ? vmax(load, V(m_ / (line_.intake * capacity))) : load;
+    const double capacity = line_.bulk_loose * part.free_area * part.advance;  // per turn
+    const V load = m_per_turn_ * (1 / (line_.convey * capacity));
+    const V ratio = cell.under_feed ? vmax(load, V(m_per_turn_ * (1 / (line_.intake * capacity)))) : load;
     const auto over = (ratio > 1.0) & (fluid < 0.5);
     result_.choked =
         over & (result_.choked < 0.0) ? all<V>(static_cast<double>(i)) : result_.choked;  // the first counts
@@ -332,8 +395,8 @@ class March {
     result_.T_max = vmax(result_.T_max, c.T_in);
   }
 
-  void keep(MarchRecord& r, std::size_t i, double h, const Passed& c) const {
-    const double p = a_.pressure[i + 1], T = thermal(h, p).T;
+  void keep(MarchRecord& r, std::size_t i, const Stream& s, const Passed& c) const {
+    const double p = a_.pressure[i + 1], T = temperature(place(s.h, p, s.T_near));
     r.T.push_back(T), r.X.push_back(c.X), r.film_T.push_back(c.X > 0.99 ? T : std::max(c.film_T, T));
     r.p_up.push_back(a_.pressure[i]), r.p.push_back(p);
     r.fill.push_back(c.fill), r.full.push_back(c.full), r.tau.push_back(c.tau);
@@ -367,18 +430,19 @@ class March {
     result_.p_die = p;
     V rise = vmin(vmax(V(p - a_.pressure.back()), -2e8), 2e8);  // over the last pass's pressure at the same place
     a_.pressure.back() = p;
+    const double die_away = 1 / (0.5 * line_.D);
     for (std::size_t i = line_.cells.size(); i-- > 0;) {
       const Cell& cell = line_.cells[i];
       const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
-      const V drag = part.A1 * N_ * (line_.D * line_.D * line_.D);
+      const V drag = part.A1 * swept_;
       // the stored viscosity is that of the last pass's pressure; most of its change with pressure is put right here
       const V eta = line_.thickening > 0 ? V(a_.eta[i] * vexp(V(line_.thickening * rise))) : a_.eta[i];
-      const V built = a_.fluid[i] * eta * (drag - a_.flow[i]) / part.B_D4 * cell.dz;
+      const V built = a_.fluid[i] * eta * (drag - a_.flow[i]) * (part.per_B_D4 * cell.dz);
       const V before = p - built;
       const V share = built > 0.0 ? clamp01(V(p / vmax(built, 1e-300))) : V{};
       a_.out[i] = before > 0.0 ? ones_ : share;
       // a bed of granules carries no melt pressure: what is left dies away within half a diameter
-      p = vmin(vmax(before, 0.0), 1e12) * (1.0 - (1.0 - a_.fluid[i]) * std::min(1.0, cell.dz / (0.5 * line_.D)));
+      p = vmin(vmax(before, 0.0), 1e12) * (1.0 - (1.0 - a_.fluid[i]) * std::min(1.0, cell.dz * die_away));
       moved = vmax(moved, V(vabs(V(p - a_.pressure[i])) / (p + 1e5)));
       rise = vmin(vmax(V(p - a_.pressure[i]), -2e8), 2e8);
       a_.pressure[i] += damp * (p - a_.pressure[i]);

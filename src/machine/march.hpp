@@ -1,4 +1,5 @@
 #pragma once
+#include <array>
 #include <vector>
 
 #include "flow/element_flow.hpp"
@@ -14,6 +15,7 @@ struct MarchLine {
     double free_area, bore, land, nip_land, advance;
     bool kneading, forward;
     double log_k_tip, log_k_rest, log_k_pressure;
+    double per_A1, per_B_D4;  ///< their reciprocals: a cell divides as little as it can
   };
   struct Cell {
     int part, zone;
@@ -25,12 +27,16 @@ struct MarchLine {
     Viscosity eta;
     double share, log_lambda;
     bool constant;
+    double slope;  ///< (n-1)/a
   };
+  /// The heat table once more, as a polynomial of the place f in [0, 1] between two nodes, from f⁰ to f³.
+  using Cubic = std::array<double, 4>;
   std::vector<Part> parts{};
   std::vector<Cell> cells{};
   std::vector<int> element_of{};  ///< per cell: index into Screw::elements
   std::vector<Polymer> polymers{};
   HeatTable heat{};
+  std::vector<Cubic> heat_T{}, heat_X{}, heat_Y{};  ///< one less than the table has nodes
   std::vector<double> zone_T{};
   std::vector<char> chilled{};  ///< per zone
   double D = 0, centre = 0;

@@ -34,6 +34,7 @@ MarchLine::Part part(const Section& section, const Element& element, const Closu
   p.forward = element.kind == ElementKind::conveying && flow.solid_advance > 0;
   p.log_k_tip = std::log(std::max(p.k_tip, 1e-9)), p.log_k_rest = std::log(std::max(p.k_rest, 1e-9));
   p.log_k_pressure = std::log(std::max(p.k_pressure, 1e-9));
+  p.per_A1 = 1 / p.A1, p.per_B_D4 = 1 / p.B_D4;
   return p;
 }
 
@@ -117,8 +118,25 @@ void set_cells(MarchLine& line, const Trial& trial) {
   }
 }
 
-void set_stock(MarchLine& line, const Stock& stock) {
+/// The cubic with these values and slopes at 0 and 1 (Hermite).
+MarchLine::Cubic cubic(double from, double slope_from, double to, double slope_to) {
+  const double rise = to - from;
+  return {from, slope_from, 3 * rise - 2 * slope_from - slope_to, slope_from + slope_to - 2 * rise};
+}
+
+void set_heat(MarchLine& line, const Stock& stock) {
   line.heat = heat_table(stock);
+  const auto& nodes = line.heat.nodes;
+  for (std::size_t i = 0; i + 1 < nodes.size(); ++i) {
+    const HeatTable::Node &a = nodes[i], &b = nodes[i + 1];
+    line.heat_T.push_back(cubic(a.T, a.dT, b.T, b.dT));
+    line.heat_X.push_back(cubic(a.X, a.dX, b.X, b.dX));
+    line.heat_Y.push_back(cubic(a.Y, a.dY, b.Y, b.dY));
+  }
+}
+
+void set_stock(MarchLine& line, const Stock& stock) {
+  set_heat(line, stock);
   line.feed_h = stock.feed_enthalpy, line.T_feed = stock.feed_temperature;
   line.fusion = stock.fusion, line.T_melt = stock.T_melt, line.all_liquid = stock.all_liquid;
   line.T_most = stock.all_liquid ? 1000 : 773.15;
@@ -137,7 +155,8 @@ void set_stock(MarchLine& line, const Stock& stock) {
   for (const Stock::Polymer& p : stock.polymers()) {
     const Viscosity& eta = p.material.viscosity;
     line.thickening += p.share * eta.beta * (eta.superposition ? eta.n : 1);
-    line.polymers.push_back({eta, p.share, std::log(std::max(eta.lambda, 1e-300)), eta.n == 1 || eta.lambda <= 0});
+    line.polymers.push_back({eta, p.share, std::log(std::max(eta.lambda, 1e-300)), eta.n == 1 || eta.lambda <= 0,
+                             (eta.n - 1) / eta.yasuda});
   }
 }
 
