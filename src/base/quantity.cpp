@@ -8,10 +8,12 @@
 #include <fmt/format.h>
 #include <map>
 #include <mutex>
-#include <numbers>
+#include <stdexcept>
 #include <udunits2.h>
 
 #include "base/error.hpp"
+#include "base/quote.hpp"
+#include "base/unit_text.hpp"
 
 namespace quern {
 namespace {
@@ -49,22 +51,6 @@ constexpr KindInfo kinds[] = {
     {Kind::specific_volume_curve, "curvature of specific volume", "m3/kg/K2", "7e-10 m3/kg/K2"},
 };
 
-/// Spellings of the trade and of UCUM that udunits2 reads differently or not at all, whole units only.
-const std::map<std::string, std::string, std::less<>>& spellings() {
-  static const std::map<std::string, std::string, std::less<>> list = {
-      {"Nm", "N.m"},         {"kNm", "kN.m"},        {"kWh/kg", "kW.h/kg"},
-      {"Wh/kg", "W.h/kg"},   {"hp h/lb", "hp.h/lb"}, {"hp.h/lb", "hp.h/lb"},
-      {"hph/lb", "hp.h/lb"}, {"lb/hr", "lb/h"},      {"[lb_av]/h", "lb/h"},
-      {"[psi]", "psi"},      {"[HP]", "hp"},         {"HP", "hp"},
-      {"Cel", "degC"},       {"[degF]", "degF"},     {"C", "degC"},
-      {"F", "degF"},         {"°C", "degC"},         {"°F", "degF"},
-      {"ºC", "degC"},        {"deg C", "degC"},      {"deg F", "degF"},
-      {"°", "arc_degree"},   {"deg", "arc_degree"},  {"mm water", "mmH2O"},
-      {"l/min", "L/min"},    {"ft.lbf", "ft.lbf"},   {"[lb_av]/[ft_i]3", "lb/ft3"},
-  };
-  return list;
-}
-
 /// The one table of units, made at first use from the library's database and constant from then on. udunits2 reads
 /// it from a file and parses with static state, so both happen under a lock; no figure depends on when.
 class UnitTable {
@@ -76,6 +62,7 @@ class UnitTable {
 
   struct Line {
     double scale, offset;
+    bool is_angular;  ///< has the radian in it, which udunits2 takes for a plain 1
   };
   /// si = scale x + offset, or nothing when the text is no unit or measures something else.
   std::optional<Line> to_si(const std::string& unit, const std::string& si) {
@@ -98,7 +85,13 @@ class UnitTable {
   UnitTable() {
     ut_set_error_message_handler(ut_ignore);
     system_ = ut_read_xml(nullptr);
-    assert(system_ != nullptr && "the units database of udunits2 is not installed");
+    if (system_ == nullptr) throw std::runtime_error("the units database of udunits2 is not installed");
+  }
+  /// In base units the radian shows: "0.10471975511966 s-1.rad".
+  static bool is_angular(const ut_unit* unit) {
+    std::array<char, 256> text{};
+    const int length = ut_format(unit, text.data(), text.size() - 1, UT_ASCII | UT_DEFINITION);
+    return length > 0 && std::string_view(text.data()).find("rad") != std::string_view::npos;
   }
   std::optional<Line> work_out(const std::string& unit, const std::string& si) {
     ut_unit* from = ut_parse(system_, unit.c_str(), UT_UTF8);
@@ -109,7 +102,8 @@ class UnitTable {
         const double at0 = cv_convert_double(converter, 0), at1 = cv_convert_double(converter, 1);
         // 1/s converts to s as a reciprocal: not a straight line, not the same dimension
         const double at2 = cv_convert_double(converter, 2);
-        if (std::isfinite(at0) && std::fabs(at2 - 2 * at1 + at0) <= 1e-9 * std::fabs(at2)) line = Line{at1 - at0, at0};
+        if (std::isfinite(at0) && std::fabs(at2 - 2 * at1 + at0) <= 1e-9 * std::fabs(at2))
+          line = Line{at1 - at0, at0, is_angular(from)};
         cv_free(converter);
       }
     }
@@ -123,69 +117,42 @@ class UnitTable {
   std::map<std::pair<std::string, std::string>, std::optional<Line>> cache_;
 };
 
-bool plain(char c) {
-  return std::isalnum(static_cast<unsigned char>(c)) ||
-         std::string_view(" ./*^()-+%[]{}_'").find(c) != std::string_view::npos;
+template <class T>
+using Read = tl::expected<T, BadQuantity>;
+
+std::string a_kind(Kind kind) {
+  const std::string_view name = info(kind).name;
+  return fmt::format("{} {}", name.starts_with('a') ? "an" : "a", name);
 }
 
-/// A unit as typed, in the spelling of udunits2. Signs of UTF-8 are limited to the few that the trade uses.
-std::optional<std::string> clean_unit(std::string_view typed) {
-  std::string unit(typed);
-  const auto replace = [&](std::string_view from, std::string_view to) {
-    for (std::size_t at = 0; (at = unit.find(from, at)) != std::string::npos; at += to.size())
-      unit.replace(at, from.size(), to);
+tl::unexpected<BadQuantity> refuse(std::string_view text, std::string_view what, Kind kind, std::string right = "") {
+  if (right.empty()) right = fmt::format("write {}, for example \"{}\"", a_kind(kind), info(kind).example);
+  return tl::unexpected(BadQuantity{quote(text) + ' ' + std::string(what), std::move(right)});
+}
+
+/// Blanks, and those of typesetting that a copied text brings along.
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view blanks[] = {" ", "\u00a0", "\u202f"};
+  const auto trim = [&](std::string_view blank) {
+    const std::size_t before = text.size();
+    while (text.starts_with(blank)) text.remove_prefix(blank.size());
+    while (text.ends_with(blank)) text.remove_suffix(blank.size());
+    return text.size() != before;
   };
-  if (const auto known = spellings().find(unit); known != spellings().end()) return known->second;
-  for (const auto& [from, to] : {std::pair{"°C", "degC"},
-                                 {"°F", "degF"},
-                                 {"°", "deg"},
-                                 {"µ", "u"},
-                                 {"μ", "u"},
-                                 {"²", "2"},
-                                 {"³", "3"},
-                                 {"·", "."},
-                                 {"Ω", "ohm"},
-                                 {"kWh", "kW.h"},
-                                 {"Cel", "degC"},
-                                 {"[lb_av]", "lb"},
-                                 {"[ft_i]", "ft"},
-                                 {"[in_i]", "in"},
-                                 {"[psi]", "psi"},
-                                 {"[degF]", "degF"}})
-    replace(from, to);
-  if (unit.size() > 40 || unit.empty() || !std::ranges::all_of(unit, plain)) return std::nullopt;
-  if (unit.find_first_of("{}[]") != std::string::npos) return std::nullopt;
-  if (std::ranges::count(unit, '^') > 4 || std::ranges::count(unit, '(') > 4) return std::nullopt;
-  // an exponent beyond single digits is nobody's unit and costs udunits2 much time
-  int digits = 0;
-  for (const char c : unit) {
-    digits = std::isdigit(static_cast<unsigned char>(c)) ? digits + 1 : 0;
-    if (digits > 3) return std::nullopt;
+  while (std::ranges::count_if(blanks, trim) > 0) {
   }
-  return unit;
+  return text;
 }
 
-/// Revolutions per second over one unit of the speed as typed.
-std::optional<double> speed_unit(std::string_view typed) {
-  static const std::map<std::string, double, std::less<>> list = {{"rpm", 1.0 / 60},
-                                                                  {"1/min", 1.0 / 60},
-                                                                  {"/min", 1.0 / 60},
-                                                                  {"min-1", 1.0 / 60},
-                                                                  {"min^-1", 1.0 / 60},
-                                                                  {"r/min", 1.0 / 60},
-                                                                  {"rev/min", 1.0 / 60},
-                                                                  {"{rev}/min", 1.0 / 60},
-                                                                  {"U/min", 1.0 / 60},
-                                                                  {"1/s", 1},
-                                                                  {"/s", 1},
-                                                                  {"s-1", 1},
-                                                                  {"Hz", 1},
-                                                                  {"rev/s", 1},
-                                                                  {"rps", 1},
-                                                                  {"{rev}/s", 1},
-                                                                  {"rad/s", 0.5 / std::numbers::pi}};
-  const auto found = list.find(typed);
-  return found == list.end() ? std::nullopt : std::optional(found->second);
+/// "4,5" may mean 4.5; "1,000" may mean a thousand: the reader is told both.
+tl::unexpected<BadQuantity> refuse_comma(std::string_view text, std::string_view number, std::string_view rest,
+                                         Kind kind) {
+  std::size_t digits = 0;
+  while (digits + 1 < rest.size() && rest[digits + 1] >= '0' && rest[digits + 1] <= '9') ++digits;
+  const std::string_view after = rest.substr(1, digits);
+  std::string right = fmt::format("write {}.{}, with a point", number, after);
+  if (digits == 3) right += fmt::format(", or {}{}, without", number, after);
+  return refuse(text, "has a decimal comma", kind, digits == 0 ? "" : std::move(right));
 }
 
 struct Typed {
@@ -193,14 +160,63 @@ struct Typed {
   std::string_view unit;
 };
 
-std::string_view trimmed(std::string_view text) {
-  while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
-  while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
-  return text;
+/// The number and what follows it.
+Read<Typed> split(std::string_view text, Kind kind) {
+  if (text.size() > 64) return refuse(text, "is too long for a quantity", kind);
+  std::string_view rest = trimmed(text);
+  if (rest.starts_with("\u2212"))
+    return refuse(text, "begins with a typeset minus", kind, "write the minus sign of the keyboard, -");
+  if (rest.size() > 1 && rest[0] == '+' && rest[1] != '-') rest.remove_prefix(1);
+  double number = 0;
+  const auto [end, error] = std::from_chars(rest.data(), rest.data() + rest.size(), number);
+  if (error == std::errc::result_out_of_range) return refuse(text, "is out of the range of numbers", kind);
+  if (error != std::errc{}) return refuse(text, "does not begin with a number", kind);
+  if (!std::isfinite(number)) return refuse(text, "is not a finite number", kind);
+  const auto length = static_cast<std::size_t>(end - rest.data());
+  const std::string_view digits = rest.substr(0, length);
+  rest.remove_prefix(length);
+  if (rest.starts_with(',')) return refuse_comma(text, digits, rest, kind);
+  return Typed{number, trimmed(rest)};
 }
 
-std::string example_of(Kind kind) {
-  return fmt::format("write a {}, for example \"{}\"", info(kind).name, info(kind).example);
+tl::unexpected<BadQuantity> refuse_unit(std::string_view text, std::string_view unit, Kind kind) {
+  const auto spelling = unit_spelling(unit);
+  if (spelling && UnitTable::instance().is_unit(*spelling))
+    return refuse(text, fmt::format("is not {}", a_kind(kind)), kind);
+  const std::size_t digit = unit.find_first_of("0123456789");
+  if (digit != std::string_view::npos && unit.find_first_not_of("+-.' ") == digit)
+    return refuse(
+        text, "holds a second number", kind,
+        fmt::format("one number without blanks or signs in it, and its unit, for example \"{}\"", info(kind).example));
+  return refuse(text, fmt::format("has a unit that is not known, {}", quote(unit)), kind);
+}
+
+/// si = scale x + offset for a unit of this kind. An angle is measured in angular units, and nothing else is: a
+/// shear rate in rpm or rad/s would be a screw speed.
+std::optional<UnitTable::Line> line_of(std::string_view unit, Kind kind) {
+  if (kind == Kind::screw_speed) {
+    const auto turns = speed_unit(unit);
+    return turns ? std::optional(UnitTable::Line{*turns, 0, false}) : std::nullopt;
+  }
+  const auto spelling = unit_spelling(unit);
+  if (!spelling) return std::nullopt;
+  auto line = UnitTable::instance().to_si(*spelling, std::string(info(kind).si));
+  if (line && line->is_angular != (kind == Kind::angle)) return std::nullopt;
+  if (line && kind == Kind::temperature_difference) line->offset = 0;
+  return line;
+}
+
+Read<double> read_quantity(std::string_view text, Kind kind) {
+  const Read<Typed> typed = split(text, kind);
+  if (!typed) return tl::unexpected(typed.error());
+  if (typed->unit.empty()) return kind == Kind::ratio ? Read<double>(typed->number) : refuse(text, "has no unit", kind);
+  const auto line = line_of(typed->unit, kind);
+  if (!line) return refuse_unit(text, typed->unit, kind);
+  const double si = typed->number * line->scale + line->offset;
+  if (!std::isfinite(si) || (si == 0 && typed->number != 0 && line->offset == 0))
+    return refuse(text, "is out of the range of numbers", kind);
+  if (kind == Kind::temperature && si < 0) return refuse(text, "is below absolute zero, -273.15 degC", kind);
+  return si;
 }
 
 }  // namespace
@@ -212,46 +228,15 @@ const KindInfo& info(Kind kind) {
 }
 
 std::optional<BadQuantity> parse_quantity(std::string_view text, Kind kind, double& si) {
-  const auto bad = [&](std::string what, std::string right) {
-    return BadQuantity{fmt::format("\"{}\" {}", text.substr(0, 64), what), std::move(right)};
-  };
-  if (text.size() > 64) return bad("... is too long for a quantity", example_of(kind));
-  std::string_view rest = trimmed(text);
-  if (rest.starts_with('+')) rest.remove_prefix(1);
-  double number = 0;
-  const auto [end, error] = std::from_chars(rest.data(), rest.data() + rest.size(), number);
-  if (error != std::errc{} || !std::isfinite(number)) {
-    if (error == std::errc::result_out_of_range) return bad("is out of the range of numbers", example_of(kind));
-    return bad(error == std::errc{} ? "is not a finite number" : "does not begin with a number", example_of(kind));
-  }
-  rest = trimmed(rest.substr(static_cast<std::size_t>(end - rest.data())));
-  if (rest.starts_with(','))
-    return bad("has a decimal comma", "write a point, for example \"" + std::string(info(kind).example) + "\"");
-  if (rest.empty() && kind != Kind::ratio) return bad("has no unit", example_of(kind));
-  if (rest.empty()) {
-    si = number;
-    return std::nullopt;
-  }
-  const auto wrong_dimension = [&](const std::string& unit) {
-    return UnitTable::instance().is_unit(unit)
-               ? bad(fmt::format("is not a {}", info(kind).name), example_of(kind))
-               : bad(fmt::format("has a unit that is not known, \"{}\"", rest), example_of(kind));
-  };
-  if (kind == Kind::screw_speed) {
-    const auto turns = speed_unit(rest);
-    if (!turns) return wrong_dimension(clean_unit(rest).value_or("?"));
-    si = number * *turns;
-  } else {
-    const auto unit = clean_unit(rest);
-    if (!unit) return bad(fmt::format("has a unit that is not known, \"{}\"", rest), example_of(kind));
-    if (kind == Kind::rate && unit->find("rpm") != std::string::npos) return wrong_dimension(*unit);
-    const auto line = UnitTable::instance().to_si(*unit, std::string(info(kind).si));
-    if (!line) return wrong_dimension(*unit);
-    si = number * line->scale + (kind == Kind::temperature_difference ? 0 : line->offset);
-  }
-  if (!std::isfinite(si)) return bad("is out of the range of numbers", example_of(kind));
-  if (kind == Kind::temperature && si < 0) return bad("is below absolute zero, -273.15 degC", example_of(kind));
+  const Read<double> read = read_quantity(text, kind);
+  if (!read) return read.error();
+  si = *read;
   return std::nullopt;
+}
+
+std::string_view unit_in(std::string_view text, Kind kind) {
+  const Read<Typed> typed = split(text, kind);
+  return typed && line_of(typed->unit, kind) ? typed->unit : info(kind).si;
 }
 
 double quantity(std::string_view text, Kind kind) {
@@ -261,12 +246,10 @@ double quantity(std::string_view text, Kind kind) {
 }
 
 double in_unit(double si, Kind kind, std::string_view unit) {
-  if (kind == Kind::screw_speed) return si / speed_unit(unit).value();
-  if (kind == Kind::ratio && unit == "%") return si * 100;
   if (kind == Kind::ratio && unit == "1") return si;
-  const auto line = UnitTable::instance().to_si(clean_unit(unit).value(), std::string(info(kind).si));
+  const auto line = line_of(unit, kind);
   assert(line.has_value());
-  return (si - (kind == Kind::temperature_difference ? 0 : line->offset)) / line->scale;
+  return (si - line->offset) / line->scale;
 }
 
 std::string show(double si, Kind kind, std::string_view unit) {
@@ -285,7 +268,7 @@ std::string show(double si, Kind kind, std::string_view unit) {
 
 std::string_view nearest(std::string_view word, std::span<const std::string_view> candidates) {
   std::string_view best;
-  std::size_t least = 1 + std::max<std::size_t>(2, word.size() / 3);
+  std::size_t least = 1 + (word.size() < 4 ? 1 : std::max<std::size_t>(2, word.size() / 3));
   if (word.size() > 200) return best;
   for (const std::string_view candidate : candidates) {
     std::vector<std::size_t> row(candidate.size() + 1);  // Levenshtein, one row at a time

@@ -56,15 +56,20 @@ struct BadQuantity {
 /// A number with its unit, as typed, in the kind's SI unit.
 ///
 /// Accepts the usual trade units, what udunits2 knows, and UCUM codes ("Cel", "kW.h/kg", "[lb_av]/h").
-/// Refused: no number, no unit (a ratio may go without), a unit of another dimension, NaN, infinity, a
-/// temperature below absolute zero.
+/// Refused: no number, no unit (a ratio may go without), a unit of another dimension, a second number ("1 080 mm"),
+/// a decimal comma, NaN, infinity, hexadecimal, a temperature below absolute zero. Angles need an angular unit, and
+/// no other kind but screw speed takes one: "100 rpm" is no shear rate.
 std::optional<BadQuantity> parse_quantity(std::string_view text, Kind kind, double& si);
 
 /// As above; throws InputError with an empty place.
 double quantity(std::string_view text, Kind kind);
 
+/// The unit that was typed, for answers in the reader's own: "kg/h" of "6 kg/h". The kind's SI unit when there is none.
+std::string_view unit_in(std::string_view text, Kind kind);
+
 /// A value in a unit of choice, e.g. in_unit(0.00167, Kind::mass_flow, "kg/h") = 6.
-/// The unit must be one that parse_quantity accepts for the kind (a programmer's choice, asserted). "1" shows a bare number.
+/// The unit must be one that parse_quantity accepts for the kind (a programmer's choice, asserted). "1" shows a bare
+/// number.
 double in_unit(double si, Kind kind, std::string_view unit);
 
 /// "6.00 kg/h": the value in a unit with three to four significant digits, for messages and reports.
