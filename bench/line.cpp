@@ -1,7 +1,10 @@
 // The line model against the same algorithm in plain Python (bench/reference/line.py), measured in the same run.
+#include <array>
+#include <atomic>
 #include <benchmark/benchmark.h>
 #include <chrono>
 #include <map>
+#include <thread>
 
 #include "io/read_trial.hpp"
 #include "line_reference.hpp"
@@ -140,6 +143,57 @@ BENCHMARK_CAPTURE(bm_line_map, melt, std::string("melt"))
     ->Unit(benchmark::kMillisecond)
     ->UseRealTime();
 BENCHMARK_CAPTURE(bm_line_map, combined, std::string("combined"))
+    ->ArgName("threads")
+    ->Arg(1)
+    ->Arg(2)
+    ->Unit(benchmark::kMillisecond)
+    ->UseRealTime();
+
+std::vector<MarchResult<1>> march_all(const MarchLine& line, const std::vector<Point>& points, int threads) {
+  std::vector<MarchResult<1>> results(points.size());
+  std::atomic<std::size_t> next{0};
+  std::vector<std::jthread> workers;
+  for (int i = 0; i < threads; ++i) workers.emplace_back([&] { march_queue(line, points, results, next); });
+  workers.clear();
+  return results;
+}
+
+/// Every lane of the queue gives what the point gives alone.
+void check_queue(const MarchLine& line, const std::vector<Point>& points) {
+  for (const int threads : {1, 2}) {
+    const auto results = march_all(line, points, threads);
+    for (std::size_t i = 0; i < points.size(); i += threads == 1 ? 1 : 7) {
+      const MarchResult<1> one = march<1>(line, points[i].throughput, points[i].screw_speed), &r = results[i];
+      if (!(one.residual < line.tolerance) && !(r.residual < line.tolerance)) continue;  // neither found an answer
+      if (!agree(r.shaft, one.shaft, 1e-9) || !agree(r.T_end, one.T_end, 1e-9) || !agree(r.tau, one.tau, 1e-9) ||
+          !agree(r.p_die, one.p_die, 1e-9))
+        give_up(fmt::format("point {} of the queue, {} threads: {} W, {} K; alone {} W, {} K", i, threads, r.shaft,
+                            r.T_end, one.shaft, one.T_end));
+    }
+  }
+}
+
+/// The marches of a map without its reports.
+void bm_line_queue(benchmark::State& state, const std::string& name) {
+  const Trial trial = example(name);
+  const std::vector<Point> points = map_points(trial);
+  const double python = python_for_map(name, trial, points);
+  const MarchLine line = march_line(trial, Stock(trial));
+  const int threads = static_cast<int>(state.range(0));
+  if (threads == 1) check_queue(line, points);
+  const Watch watch;
+  for (auto _ : state) benchmark::DoNotOptimize(march_all(line, points, threads));
+  const double each = watch.seconds() / static_cast<double>(state.iterations()) / static_cast<double>(points.size());
+  state.counters["solves/s"] = 1 / each;
+  state.counters["x_python"] = python / each;
+}
+BENCHMARK_CAPTURE(bm_line_queue, melt, std::string("melt"))
+    ->ArgName("threads")
+    ->Arg(1)
+    ->Arg(2)
+    ->Unit(benchmark::kMillisecond)
+    ->UseRealTime();
+BENCHMARK_CAPTURE(bm_line_queue, combined, std::string("combined"))
     ->ArgName("threads")
     ->Arg(1)
     ->Arg(2)

@@ -17,6 +17,10 @@ struct Arrays {
     for (auto* a : {&full, &out, &last_full, &last_step, &eta, &fluid, &flow}) a->assign(n, V{});
     pressure.assign(n + 1, V{});
   }
+  void clear_lane(int lane) {
+    for (auto* a : {&full, &out, &last_full, &last_step, &eta, &fluid, &flow, &pressure})
+      for (V& v : *a) set_lane(v, lane, 0);
+  }
 };
 
 template <int W>
@@ -45,37 +49,53 @@ class March {
  public:
   March(const MarchLine& line, const V& m, const V& N, Arrays<W>& arrays) : line_(line), m_(m), N_(N), a_(arrays) {
     a_.size(line.cells.size());
-    log_N_ = vlog(N);
-    tip_speed_ = pi * line.D * N;
     set_lane_constants();
   }
 
   MarchResult<W> run(MarchRecord* record) {
     MarchResult<W> kept{};
-    V done{}, last_T{}, last_rise{};
+    V done{};
     for (int k = 1; k <= line_.iterations; ++k) {
-      downstream(nullptr);
-      upstream(damping(k));
-      result_.residual = largest_step();
-      const V change = vmax(vmax(V(vabs(V(result_.T_end - last_T)) / result_.T_end), pressure_change_),
-                            V(vabs(V(rise_ - last_rise)) / 300.0));
-      result_.residual = vmax(result_.residual, change);
-      last_T = result_.T_end, last_rise = rise_;
-      keep_converged(kept, done, k);
-      if (every_lane(done)) break;
-      accelerate(k);
+      pass();
+      for (int i = 0; i < W; ++i)
+        if (lane(done, i) == 0 && (converged(i) || k == line_.iterations)) copy_lane(kept, i), set_lane(done, i, 1);
+      if (!any<W>(done == 0.0)) break;
+      accelerate();
     }
-    for (int i = 0; i < W; ++i)
-      if (lane(done, i) == 0) copy_lane(kept, i, line_.iterations);
     if (record) downstream(record);
     return kept;
   }
 
+  void run_queue(std::span<const Point> points, std::span<MarchResult<1>> results, std::atomic<std::size_t>& next) {
+    std::array<std::size_t, W> at{};
+    V idle{};
+    for (int i = 0; i < W; ++i) {
+      at[static_cast<std::size_t>(i)] = next++;
+      start(i, points, at[static_cast<std::size_t>(i)], idle);
+    }
+    set_lane_constants();
+    while (any<W>(idle == 0.0)) {
+      pass();
+      accelerate();
+      bool fresh = false;
+      for (int i = 0; i < W; ++i) {
+        if (lane(idle, i) != 0 || !(converged(i) || lane(passes_, i) >= line_.iterations)) continue;
+        std::size_t& point = at[static_cast<std::size_t>(i)];
+        results[point] = one_lane(i);
+        point = next++;
+        start(i, points, point, idle);
+        fresh = true;
+      }
+      if (fresh) set_lane_constants();
+    }
+  }
+
  private:
   const MarchLine& line_;
-  const V m_, N_;
+  V m_, N_;
   Arrays<W>& a_;
   MarchResult<W> result_{};
+  V passes_{}, damping_{}, last_T_{}, last_rise_{};
   V log_N_{}, tip_speed_{}, yield_factor_{}, film_{}, rise_{}, pressure_change_{}, ones_ = all<V>(1.0);
   V swept_{}, per_swept_{};   ///< N D³ [m3/s] and its reciprocal
   V per_m_{}, m_per_turn_{};  ///< 1/m [s/kg], m/N [kg]
@@ -86,6 +106,8 @@ class March {
   // ---- what does not change along the line ------------------------------------------------------------------
 
   void set_lane_constants() {
+    log_N_ = vlog(N_);
+    tip_speed_ = pi * line_.D * N_;
     const Solid& s = line_.granules;
     for (int i = 0; i < W; ++i) {
       const double rate = lane(tip_speed_, i) / std::max(line_.size, 1e-6);
@@ -118,6 +140,17 @@ class March {
     std::size_t i = 0;
     while (i + 1 < line_.heat.nodes.size() && line_.heat.nodes[i].T < T) ++i;
     return i;
+  }
+
+  /// A lane begins with a point; where the queue has none it repeats its last one, unheard.
+  void start(int i, std::span<const Point> points, std::size_t point, V& idle) {
+    if (point < points.size()) {
+      set_lane(m_, i, points[point].throughput), set_lane(N_, i, points[point].screw_speed);
+    } else {
+      set_lane(idle, i, 1);
+    }
+    a_.clear_lane(i);
+    for (V* v : {&passes_, &last_T_, &last_rise_, &rise_, &result_.p_die}) set_lane(*v, i, 0);
   }
 
   // ---- property laws ----------------------------------------------------------------------------------------
@@ -425,7 +458,7 @@ class March {
 
   // ---- from the die: pressure and fill --------------------------------------------------------------------
 
-  void upstream(double damp) {
+  void upstream() {
     V p = die_pressure(), moved{};
     result_.p_die = p;
     V rise = vmin(vmax(V(p - a_.pressure.back()), -2e8), 2e8);  // over the last pass's pressure at the same place
@@ -445,7 +478,7 @@ class March {
       p = vmin(vmax(before, 0.0), 1e12) * (1.0 - (1.0 - a_.fluid[i]) * std::min(1.0, cell.dz * die_away));
       moved = vmax(moved, V(vabs(V(p - a_.pressure[i])) / (p + 1e5)));
       rise = vmin(vmax(V(p - a_.pressure[i]), -2e8), 2e8);
-      a_.pressure[i] += damp * (p - a_.pressure[i]);
+      a_.pressure[i] += damping_ * (p - a_.pressure[i]);
       const auto flooded = cell.open ? (p > 1.0) & (a_.fluid[i] > 0.5) : p < -1.0;
       result_.flooded = flooded ? all<V>(static_cast<double>(i)) : result_.flooded;
     }
@@ -468,28 +501,42 @@ class March {
 
   // ---- the fixed point ------------------------------------------------------------------------------------
 
+  void pass() {
+    passes_ += ones_;
+    damping_ = damping();
+    downstream(nullptr);
+    upstream();
+    const V change_T = vabs(V(result_.T_end - last_T_)) / result_.T_end, change_rise = vabs(V(rise_ - last_rise_));
+    result_.residual = vmax(vmax(largest_step(), pressure_change_), vmax(change_T, V(change_rise / 300.0)));
+    result_.iterations = passes_;
+    last_T_ = result_.T_end, last_rise_ = rise_;
+  }
+
   V largest_step() const {
     V most{};
     for (std::size_t i = 0; i < a_.full.size(); ++i) most = vmax(most, vabs(V(a_.out[i] - a_.full[i])));
     return most;
   }
 
+  bool converged(int i) const { return lane(result_.residual, i) < line_.tolerance; }
+
   /// Whole steps first; what still swings after thirty passes is damped, more and more.
-  static double damping(int k) { return k <= 30 ? 1.0 : k <= 60 ? 0.5 : k <= 110 ? 0.2 : 0.07; }
+  V damping() const {
+    const V late = passes_ <= 110.0 ? all<V>(0.2) : all<V>(0.07), early = passes_ <= 30.0 ? ones_ : all<V>(0.5);
+    return passes_ <= 60.0 ? early : late;
+  }
 
   /// Anderson mixing of depth one on the full share of every cell, lane by lane; later damped.
-  void accelerate(int k) {
-    const double damp = damping(k);
+  void accelerate() {
     V dot{}, norm = all<V>(1e-300);
-    if (k > 1)
-      for (std::size_t i = 0; i < a_.full.size(); ++i) {
-        const V step = damp * (a_.out[i] - a_.full[i]), change = step - a_.last_step[i];
-        dot += step * change;
-        norm += change * change;
-      }
-    const V theta = vmin(vmax(V(dot / norm), -1.0), 0.9);
     for (std::size_t i = 0; i < a_.full.size(); ++i) {
-      const V step = damp * (a_.out[i] - a_.full[i]);
+      const V step = damping_ * (a_.out[i] - a_.full[i]), change = step - a_.last_step[i];
+      dot += step * change;
+      norm += change * change;
+    }
+    const V theta = passes_ > 1.0 ? vmin(vmax(V(dot / norm), -1.0), 0.9) : V{};
+    for (std::size_t i = 0; i < a_.full.size(); ++i) {
+      const V step = damping_ * (a_.out[i] - a_.full[i]);
       const V here = a_.full[i] + step, last = a_.last_full[i] + a_.last_step[i];
       const V next = here - theta * (here - last);
       a_.last_full[i] = a_.full[i], a_.last_step[i] = step;
@@ -497,27 +544,22 @@ class March {
     }
   }
 
-  void keep_converged(MarchResult<W>& kept, V& done, int k) const {
-    for (int i = 0; i < W; ++i) {
-      if (lane(done, i) != 0 || !(lane(result_.residual, i) < line_.tolerance)) continue;
-      copy_lane(kept, i, k);
-      set_lane(done, i, 1);
-    }
-  }
-
-  void copy_lane(MarchResult<W>& kept, int i, int k) const {
+  void copy_lane(MarchResult<W>& kept, int i) const {
     const auto* from = reinterpret_cast<const double*>(&result_);
     auto* to = reinterpret_cast<double*>(&kept);
-    for (std::size_t j = 0; j < sizeof(MarchResult<W>) / sizeof(V); ++j)
+    for (std::size_t j = 0; j < figures; ++j)
       to[j * W + static_cast<std::size_t>(i)] = from[j * W + static_cast<std::size_t>(i)];
-    set_lane(kept.iterations, i, k);
   }
 
-  static bool every_lane(const V& done) {
-    for (int i = 0; i < W; ++i)
-      if (lane(done, i) == 0) return false;
-    return true;
+  MarchResult<1> one_lane(int i) const {
+    MarchResult<1> one;
+    const auto* from = reinterpret_cast<const double*>(&result_);
+    auto* to = reinterpret_cast<double*>(&one);
+    for (std::size_t j = 0; j < figures; ++j) to[j] = from[j * W + static_cast<std::size_t>(i)];
+    return one;
   }
+  static constexpr std::size_t figures = sizeof(MarchResult<W>) / sizeof(V);
+  static_assert(figures == sizeof(MarchResult<1>) / sizeof(double));
 };
 
 }  // namespace
@@ -526,6 +568,15 @@ template <int W>
 MarchResult<W> march(const MarchLine& line, const Pack<W>& m, const Pack<W>& N, MarchRecord* record) {
   static thread_local Arrays<W> arrays;
   return March<W>(line, m, N, arrays).run(record);
+}
+
+void march_queue(const MarchLine& line, std::span<const Point> points, std::span<MarchResult<1>> results,
+                 std::atomic<std::size_t>& next) {
+  if (points.empty()) return;
+  static thread_local Arrays<8> arrays;
+  const Point any_point = points.front();
+  March<8>(line, all<Pack<8>>(any_point.throughput), all<Pack<8>>(any_point.screw_speed), arrays)
+      .run_queue(points, results, next);
 }
 
 template MarchResult<1> march<1>(const MarchLine&, const Pack<1>&, const Pack<1>&, MarchRecord*);

@@ -1,9 +1,12 @@
 #pragma once
 #include <array>
+#include <atomic>
+#include <span>
 #include <vector>
 
 #include "flow/element_flow.hpp"
 #include "machine/pack.hpp"
+#include "machine/solve.hpp"
 #include "machine/stock.hpp"
 #include "machine/trial.hpp"
 namespace quern {
@@ -106,6 +109,12 @@ struct MarchResult {
 /// @param m [kg/s] and @param N [1/s]: one per lane
 template <int W>
 MarchResult<W> march(const MarchLine& line, const Pack<W>& m, const Pack<W>& N, MarchRecord* record = nullptr);
+
+/// Marches the points of a queue, eight side by side: a lane that is done takes the next point at once, so that none
+/// waits for a slow one. Threads may share a queue; what is found for a point depends neither on them nor on the lane.
+/// @param results one per point @param next index of the first point not yet taken
+void march_queue(const MarchLine& line, std::span<const Point> points, std::span<MarchResult<1>> results,
+                 std::atomic<std::size_t>& next);
 
 extern template MarchResult<1> march<1>(const MarchLine&, const Pack<1>&, const Pack<1>&, MarchRecord*);
 extern template MarchResult<8> march<8>(const MarchLine&, const Pack<8>&, const Pack<8>&, MarchRecord*);
