@@ -50,44 +50,41 @@ std::string_view flooded_port(const Trial& trial, const MarchLine& line, double 
   return trial.machine.zones[static_cast<std::size_t>(at.zone)].port == Port::vent ? "vent floods" : "side feed floods";
 }
 
-template <int W>
-std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const MarchResult<W>& r, int i, double m,
-                              double N) {
-  const auto at = [&](const Pack<W>& v) { return lane(v, i); };
+std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const MarchResult<1>& r, double m, double N) {
   const auto impossible = [&](std::string_view name, double cell, const std::string& what) {
     return stop(Stop::Kind::impossible, name, place_of(trial, line, cell), what);
   };
-  if (at(r.choked) >= 0) {
-    const MarchLine::Cell& cell = line.cells[static_cast<std::size_t>(at(r.choked))];
-    return impossible(cell.under_feed ? "feed floods" : "screw floods", at(r.choked),
+  if (r.choked >= 0) {
+    const MarchLine::Cell& cell = line.cells[static_cast<std::size_t>(r.choked)];
+    return impossible(cell.under_feed ? "feed floods" : "screw floods", r.choked,
                       fmt::format("{} arrive, at most {} would go", show(m, Kind::mass_flow, "kg/h"),
-                                  show(m / at(r.choke_ratio), Kind::mass_flow, "kg/h")));
+                                  show(m / r.choke_ratio, Kind::mass_flow, "kg/h")));
   }
-  if (at(r.p_die) > 5e8)
+  if (r.p_die > 5e8)
     return impossible("pressure beyond any machine", static_cast<double>(line.cells.size() - 1),
                       "the die asks for more than 5000 bar");
-  if (at(r.runaway) >= 0) {
-    const bool hot = at(r.T_max) > 600;
+  if (r.runaway >= 0) {
+    const bool hot = r.T_max > 600;
     return impossible(
-        hot ? "runaway heating" : "over-cooled", at(r.runaway),
+        hot ? "runaway heating" : "over-cooled", r.runaway,
         fmt::format("the stock leaves the range from {:.0f} to {:.0f} degC", 150 - 273.15, line.T_most - 273.15));
   }
-  if (!(at(r.residual) < line.tolerance))
+  if (!(r.residual < line.tolerance))
     return stop(Stop::Kind::not_converged, "line solver", "the whole line",
-                fmt::format("residual {:.1e} after {} iterations, tolerance {:.1e}", at(r.residual), line.iterations,
+                fmt::format("residual {:.1e} after {} iterations, tolerance {:.1e}", r.residual, line.iterations,
                             line.tolerance));
-  if (at(r.flooded) >= 0) {
-    const std::string_view name = flooded_port(trial, line, at(r.flooded));
+  if (r.flooded >= 0) {
+    const std::string_view name = flooded_port(trial, line, r.flooded);
     std::string what = "melt under pressure reaches the opening";
-    const auto& part = line.parts[static_cast<std::size_t>(line.cells[static_cast<std::size_t>(at(r.flooded))].part)];
+    const auto& part = line.parts[static_cast<std::size_t>(line.cells[static_cast<std::size_t>(r.flooded)].part)];
     if (name == "feed floods" && part.A1 > 0)
       what = fmt::format("{} arrive, at most {} would go", show(m, Kind::mass_flow, "kg/h"),
                          show(part.A1 * N * std::pow(line.D, 3) / line.v0, Kind::mass_flow, "kg/h"));
-    return impossible(name, at(r.flooded), what);
+    return impossible(name, r.flooded, what);
   }
-  if (line.die && line.die->kind != Die::Kind::curve && at(r.X_end) < 0.9)
+  if (line.die && line.die->kind != Die::Kind::curve && r.X_end < 0.9)
     return impossible("unmelted at the die", static_cast<double>(line.cells.size() - 1),
-                      fmt::format("{:.0f} % of the polymer is molten there", 100 * at(r.X_end)));
+                      fmt::format("{:.0f} % of the polymer is molten there", 100 * r.X_end));
   return std::nullopt;
 }
 
@@ -106,25 +103,21 @@ std::vector<ZoneState> zone_states(const Trial& trial, const MarchLine& line, co
   return zones;
 }
 
-template <int W>
-Summary summary_of(const Trial& trial, const MarchLine& line, const MarchResult<W>& r, int i, double m, double N) {
-  const auto at = [&](const Pack<W>& v) { return lane(v, i); };
+Summary summary_of(const Trial& trial, const MarchResult<1>& r, double m, double N) {
   Summary s;
   s.throughput = m, s.screw_speed = N;
-  s.mean_residence_time = at(r.tau);
-  s.residence_by_section = {at(r.tau_solid), at(r.tau) - at(r.tau_solid) - at(r.tau_melt), at(r.tau_melt)};
-  s.specific_energy = at(r.shaft) / m;
-  s.specific_energy_by_section = {at(r.e_solid) / m, (at(r.shaft) - at(r.e_solid) - at(r.e_melt)) / m,
-                                  at(r.e_melt) / m};
-  s.specific_energy_by_mechanism = {at(r.friction) / m, at(r.melting) / m, at(r.shear) / m, at(r.flow_work) / m};
-  s.shaft_power = at(r.shaft);
-  s.motor_power = motor_power(trial.machine.drive, at(r.shaft), N);
-  s.torque_per_shaft = at(r.shaft) / (4 * pi * N);
+  s.mean_residence_time = r.tau;
+  s.residence_by_section = {r.tau_solid, r.tau - r.tau_solid - r.tau_melt, r.tau_melt};
+  s.specific_energy = r.shaft / m;
+  s.specific_energy_by_section = {r.e_solid / m, (r.shaft - r.e_solid - r.e_melt) / m, r.e_melt / m};
+  s.specific_energy_by_mechanism = {r.friction / m, r.melting / m, r.shear / m, r.flow_work / m};
+  s.shaft_power = r.shaft;
+  s.motor_power = motor_power(trial.machine.drive, r.shaft, N);
+  s.torque_per_shaft = r.shaft / (4 * pi * N);
   s.torque_share = s.torque_per_shaft / torque_rating(trial.machine.drive);
-  s.outlet_temperature = at(r.T_end), s.highest_temperature = at(r.T_max), s.die_pressure = at(r.p_die);
-  s.mean_fill = at(r.fill_length) / trial.machine.shaft_length, s.filled_length = at(r.filled);
-  s.heater_duty = at(r.heat_in), s.cooling_duty = at(r.heat_out), s.chiller_duty = at(r.chiller);
-  (void)line;
+  s.outlet_temperature = r.T_end, s.highest_temperature = r.T_max, s.die_pressure = r.p_die;
+  s.mean_fill = r.fill_length / trial.machine.shaft_length, s.filled_length = r.filled;
+  s.heater_duty = r.heat_in, s.cooling_duty = r.heat_out, s.chiller_duty = r.chiller;
   return s;
 }
 
@@ -220,7 +213,7 @@ LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line
                    const MarchRecord& record, bool with_spread) {
   const double m = throughput(trial);
   LineState s;
-  s.summary = summary_of<1>(trial, line, result, 0, m, trial.screw_speed);
+  s.summary = summary_of(trial, result, m, trial.screw_speed);
   s.summary.outlet_temperature = stock.temperature(result.h_end);  // beyond the die: its pressure is heat
   s.summary.highest_temperature = std::max(s.summary.highest_temperature, s.summary.outlet_temperature);
   s.iterations = static_cast<int>(result.iterations), s.residual = result.residual;
@@ -240,25 +233,13 @@ LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line
 
 // ---- maps ------------------------------------------------------------------------------------------------------
 
-void solve_pack(const Trial& trial, const Stock& stock, const MarchLine& line, std::span<const Point> points,
-                std::span<Solved<Summary>> out) {
-  Pack<8> m{}, N{};
-  for (int i = 0; i < 8; ++i) {
-    const Point& p = points[std::min(static_cast<std::size_t>(i), points.size() - 1)];
-    set_lane(m, i, p.throughput), set_lane(N, i, p.screw_speed);
-  }
-  const MarchResult<8> r = march<8>(line, m, N);
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    const int l = static_cast<int>(i);
-    if (auto why = find_stop<8>(trial, line, r, l, points[i].throughput, points[i].screw_speed)) {
-      out[i] = tl::unexpected(std::move(*why));
-      continue;
-    }
-    Summary s = summary_of<8>(trial, line, r, l, points[i].throughput, points[i].screw_speed);
-    s.outlet_temperature = stock.temperature(lane(r.h_end, l));
-    s.highest_temperature = std::max(s.highest_temperature, s.outlet_temperature);
-    out[i] = s;
-  }
+Solved<Summary> map_summary(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchResult<1>& r,
+                            const Point& point) {
+  if (auto why = find_stop(trial, line, r, point.throughput, point.screw_speed)) return tl::unexpected(std::move(*why));
+  Summary s = summary_of(trial, r, point.throughput, point.screw_speed);
+  s.outlet_temperature = stock.temperature(r.h_end);
+  s.highest_temperature = std::max(s.highest_temperature, s.outlet_temperature);
+  return s;
 }
 
 }  // namespace
@@ -270,7 +251,7 @@ Solved<LineState> solve(const Trial& trial, bool with_spread) {
   MarchRecord record;
   const double m = throughput(trial);
   const MarchResult<1> result = march<1>(line, m, trial.screw_speed, &record);
-  if (auto why = find_stop<1>(trial, line, result, 0, m, trial.screw_speed)) return tl::unexpected(std::move(*why));
+  if (auto why = find_stop(trial, line, result, m, trial.screw_speed)) return tl::unexpected(std::move(*why));
   return assemble(trial, stock, line, result, record, with_spread);
 }
 
@@ -278,17 +259,15 @@ std::vector<Solved<Summary>> solve_map(const Trial& trial, std::span<const Point
   refuse_faulty(trial);
   const Stock stock(trial);
   const MarchLine line = march_line(trial, stock);
-  std::vector<Solved<Summary>> out(points.size(), Summary{});
+  std::vector<MarchResult<1>> results(points.size());
   std::atomic<std::size_t> next{0};
-  const auto work = [&] {
-    for (std::size_t from = 8 * next++; from < points.size(); from = 8 * next++) {
-      const std::size_t n = std::min<std::size_t>(8, points.size() - from);
-      solve_pack(trial, stock, line, points.subspan(from, n), std::span(out).subspan(from, n));
-    }
-  };
+  const auto work = [&] { march_queue(line, points, results, next); };
   std::vector<std::jthread> others;
   for (int i = 1; i < threads; ++i) others.emplace_back(work);
   work();
+  others.clear();  // waits for them
+  std::vector<Solved<Summary>> out;
+  for (std::size_t i = 0; i < points.size(); ++i) out.push_back(map_summary(trial, stock, line, results[i], points[i]));
   return out;
 }
 
