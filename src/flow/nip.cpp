@@ -19,13 +19,15 @@ struct Point {
   double y, x;
 };
 
-/// The half of a screw that faces the other, by rising height. The profile is convex, so x is a function of y.
-std::vector<Point> facing_side(const Profile& p, double turn) {
-  constexpr int n = 720;
+/// The side of a screw that faces the other, by rising height, as far as the strip needs it. The profile is convex, so
+/// x is a function of y; no point of it lies nearer than the root radius.
+std::vector<Point> facing_side(const Profile& p, double turn, double y_end) {
+  const double half = y_end < p.R_root ? std::asin(y_end / p.R_root) : pi / 2;
+  const int n = static_cast<int>(std::ceil(720 * half / pi)) * 2;  // four points to a degree
   std::vector<Point> side;
-  side.reserve(n + 1);
+  side.reserve(static_cast<std::size_t>(n) + 1);
   for (int i = 0; i <= n; ++i) {
-    const double angle = pi * (static_cast<double>(i) / n - 0.5), r = radius(p, angle - turn);
+    const double angle = half * (2.0 * i / n - 1), r = radius(p, angle - turn);
     const Point point{r * std::sin(angle), r * std::cos(angle)};
     if (side.empty() || point.y > side.back().y) side.push_back(point);
   }
@@ -34,7 +36,7 @@ std::vector<Point> facing_side(const Profile& p, double turn) {
 
 /// Reach at each row, from -y_end to y_end.
 std::vector<double> reach(const Profile& p, double turn, double y_end) {
-  const std::vector<Point> side = facing_side(p, turn);
+  const std::vector<Point> side = facing_side(p, turn, y_end);
   std::vector<double> x;
   x.reserve(rows);
   std::size_t i = 1;
@@ -66,10 +68,16 @@ std::vector<double> gaps(const Profile& p, double C, double turn) {
 double nip_couette(const Section& section, int starts) {
   const Profile p = profile(section, starts);
   const double C = section.centre_distance, D = section.screw_diameter, period = 2 * pi / starts;
+  const double y_end = cusp_height(p, C);
+  std::vector<std::vector<double>> reaches;
+  for (int k = 0; k < turns; ++k) reaches.push_back(reach(p, (k + 0.5) / turns * period, y_end));
   double sum = 0;
-  for (int k = 0; k < turns; ++k)
-    for (const double g : gaps(p, C, (k + 0.5) / turns * period)) sum += 1 / std::max(g, least_gap * D);
-  const double mean = sum / turns * 2 * cusp_height(p, C) / rows;  // ∫ dy/g
+  for (std::size_t k = 0; k < turns; ++k) {
+    const auto &left = reaches[k], &right = reaches[(k + turns / 2) % turns];  // half a period on: `gaps`
+    for (std::size_t row = 0; row < rows; ++row)
+      sum += 1 / std::max(C - left[row] - right[rows - 1 - row], least_gap * D);
+  }
+  const double mean = sum / turns * 2 * y_end / rows;  // ∫ dy/g
   return 4 * pi * pi * C * C / (D * D) * mean;
 }
 
