@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <chrono>
 #include <doctest/doctest.h>
 #include <filesystem>
@@ -28,6 +29,10 @@ std::vector<Fault> faults_of(const std::string& text) {
     CHECK_FALSE(f.file.empty());
     CHECK_FALSE(f.wrong.empty());
     CHECK_FALSE(f.right.empty());
+    CHECK(f.wrong.size() + f.right.size() < 2000);
+    const bool has_control =
+        std::ranges::any_of(f.field + f.wrong + f.right, [](char c) { return c >= 0 && c < 0x20; });
+    CHECK_FALSE(has_control);
   }
   return faults;
 }
@@ -70,6 +75,17 @@ TEST_CASE(
   }
   CHECK(tried > 400);
 }
+TEST_CASE("hostile project: every file of tests/hostile is refused in the right form") {
+  int tried = 0;
+  for (const auto& entry : std::filesystem::directory_iterator("tests/hostile")) {
+    if (entry.path().extension() != ".toml") continue;
+    CAPTURE(entry.path().string());
+    CHECK_THROWS_AS(read_trial(entry.path().string()), InputError);
+    CHECK_FALSE(faults_of(read_text_file(entry.path().string())).empty());
+    ++tried;
+  }
+  CHECK(tried >= 16);
+}
 TEST_CASE("hostile project: odd bytes, odd sizes and odd shapes end in a message") {
   const std::string whole = sound_project();
   std::vector<std::string> bad = {"",
@@ -110,6 +126,59 @@ TEST_CASE("hostile project: wrong types for every table and list of the example 
       CAPTURE(text);
       CHECK_FALSE(faults_of(text).empty());
     }
+}
+TEST_CASE("hostile project: as many of anything as the limits let pass are still answered within a second") {
+  const std::string sound = sound_project(), format = "format = \"quern/1\"\n";
+  const auto many = [](const std::string& before, int count, const std::string& each, const std::string& after) {
+    std::string text = before;
+    for (int i = 0; i < count; ++i) {
+      std::string item = each;
+      for (std::size_t at; (at = item.find('#')) != std::string::npos;) item.replace(at, 1, std::to_string(i));
+      text += item;
+    }
+    return text + after;
+  };
+  const std::string z = "\"intake\"     = \"15 degC\"";
+  const std::string texts[] = {
+      many(format + "[material]\n", 24'000, "m#={}\n", ""),
+      many(format + "[material]\n", 49'000, "m#=1\n", ""),
+      many(format + "[material.x.source]\n", 24'000, "k#=\"y\"\n", many("[material.x]\n", 24'000, "k#=1\n", "")),
+      many(sound, 10'000, "[[feed]]\nmaterial=\"x#\"\n", ""),
+      many(sound, 9'000, "[[feed]]\nmaterial=\"talc\"\nrate=\"1 kg/h\"\n", ""),
+      many(format, 49'000, "k#=1\n", ""),
+      many(sound.substr(0, sound.find(z)), 48'000, "\"z#\"=\"15 degC\"\n", sound.substr(sound.find(z))),
+      many(format + "[machine]\n", 24'000, "[[machine.zone]]\n", ""),
+      many(format + "[screw]\n", 24'000, "[[screw.element]]\n", ""),
+      many(format + "materials = [", 49'000, "\"a\",", "]\n"),
+      many(format + "[machine.die]\nkind = \"curve\"\ncurve = [", 12'000, "[\"# kg/h\", \"# bar\"],", "]\n"),
+      many(format, 8'000, "a#.b.c.d.e.f.g.h=1\n", ""),
+      many(format + "title = \"", 1, std::string(4'900'000, 'x'), "\"\n"),
+      many(format, 1, std::string(4'900'000, 'k') + " = 1\n", "")};
+  for (const std::string& text : texts) {
+    CAPTURE(text.substr(0, 60));
+    CHECK_FALSE(faults_of(text).empty());
+  }
+}
+TEST_CASE("hostile project: texts that would steer a terminal, or lie about the place, are shown as codes") {
+  const std::string sound = sound_project();
+  for (const char* nasty : {"\\u001b[2J", "a\\nother.toml:3: rate: fine", "\\u0000", "\\u202Eevil", "\\u009b31m"})
+    for (const char* place : {"\"4.5 kg/h\"", "\"talc\"", "\"feed\"", "\"water\"", "\"conveying\"", "\"intake\"",
+                              "\"ethylene glycol 40 %\"", "\"quern/1\""}) {
+      const std::string text = replaced(sound, place, "\"" + std::string(nasty) + "\"");
+      CAPTURE(std::string(nasty) + " for " + place);
+      CHECK_FALSE(faults_of(text).empty());
+    }
+  CHECK_FALSE(faults_of("format = \"quern/1\"\nmachine = \"a\\nb.toml:3: fine\"\n").empty());
+}
+TEST_CASE("hostile project: a thousands blank, a range or a typeset sign never becomes another number") {
+  const std::string sound = sound_project();
+  for (const char* value :
+       {"1 080 mm", "1'080 mm", "1,080 mm", "1.080.0 mm", "1080-1100 mm", "1080 1 mm", "\u22121080 mm"}) {
+    CAPTURE(std::string(value));
+    CHECK(faults_of(replaced(sound, "shaft_length    = \"1080 mm\"", "shaft_length = \"" + std::string(value) + "\""))
+              .front()
+              .field == "machine.shaft_length");
+  }
 }
 TEST_CASE("hostile project: faults come all together, with their lines") {
   std::string text = replaced(sound_project(), "lead = \"45 mm\"", "lead = \"45\"");
@@ -164,6 +233,16 @@ TEST_CASE("hostile project: files that name each other, are missing or are folde
   for (const char* name : {"a.toml", "c.toml", "none.toml", "."}) {
     CAPTURE(name);
     CHECK_THROWS_AS(read_trial((folder / name).string()), InputError);
+  }
+  // a fault in a file that another names tells both
+  try {
+    (void)read_trial((folder / "a.toml").string());
+  } catch (const InputError& error) {
+    const std::string all = error.what();
+    CHECK(all.find("b.toml") != std::string::npos);
+    CHECK(all.find("itself named by") != std::string::npos);
+    CHECK(all.find("missing.toml: no such file") != std::string::npos);
+    CHECK(all.find("a.toml:3") != std::string::npos);
   }
   fs::remove_all(folder);
 }

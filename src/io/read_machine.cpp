@@ -3,6 +3,8 @@
 #include <charconv>
 #include <fmt/format.h>
 
+#include "base/quote.hpp"
+
 namespace quern {
 namespace {
 
@@ -20,33 +22,32 @@ FieldLines here_or_in_file(TableReader& top, const std::string& key, const fs::p
     } else if (!top.has(key)) {
       top.fault(key, "missing", fmt::format("a table [{}], or {} = \"file.toml\"", key, key));
     }
-    return {top.file(), top.line_of(key)};
+    return {top.file(), top.line_of(key), nullptr};
   }
   const std::string path = (folder / top.text(key).value_or("")).lexically_normal().string();
+  const std::string name = shown(path, 300);
   try {
-    const toml::table root = parse_toml(read_text_file(path), path);
-    TableReader file(root, path, "", log);
+    const auto root = std::make_shared<const toml::table>(parse_toml(read_text_file(path), name));
+    TableReader file(*root, name, "", log);
     (void)file.text("format"), (void)file.text("title"), (void)file.text("note");
     if (file.is_text(key)) {
       file.fault(key, fmt::format("names another file, and was itself named by {}", top.file()),
                  fmt::format("the table [{}] itself: one file may name another, no further", key));
-      return {path, 0};
-    }
-    if (auto t = file.table(key)) {
+    } else if (auto t = file.table(key)) {
       read(*t);
       t->finish();
     } else if (!file.has(key)) {
       file.fault(key, fmt::format("no table [{}], which {} looks for here", key, top.file()),
                  fmt::format("a table [{}]", key));
     }
-    return {path, file.line_of(key)};
+    return {name, file.line_of(key), root};
   } catch (const InputError& error) {
     for (Fault fault : error.faults()) {
-      if (fault.file == path && fault.line == 0)
+      if (fault.file == name && fault.line == 0)
         fault.right += fmt::format(" (named by {}:{})", top.file(), top.line_of(key));
       log.add(fault);
     }
-    return {path, 0};
+    return {name, 0, nullptr};
   }
 }
 
@@ -57,8 +58,8 @@ void read_drive(TableReader& parent, Drive& d) {
     return;
   }
   d.power_max = t->required("power_max", Kind::power, {1, 1e8}, 1e4),
-  d.speed_max = t->required("speed_max", Kind::screw_speed, {0, 100, true}, 10);
-  d.torque_max = t->required("torque_max", Kind::torque, {0, 1e7, true}, 100),
+  d.speed_max = t->required("speed_max", Kind::screw_speed, {1e-3, 100}, 10);
+  d.torque_max = t->required("torque_max", Kind::torque, {1e-3, 1e7}, 100),
   d.efficiency = t->quantity("efficiency", Kind::ratio, {0.05, 1}).value_or(d.efficiency);
   d.idle_power = t->quantity("idle_power", Kind::power, {0, 1e8}).value_or(0),
   d.idle_speed = t->quantity("idle_speed", Kind::screw_speed, {0, 100, true}).value_or(d.idle_speed);
@@ -84,7 +85,7 @@ void read_chiller(TableReader& parent, Machine& machine) {
   const std::string coolant = t->required_text("coolant");
   if (const auto glycol = glycol_share(coolant)) c.glycol = *glycol;
   else if (!coolant.empty())
-    t->fault("coolant", fmt::format("\"{}\"", coolant.substr(0, 60)),
+    t->fault("coolant", quote(coolant) + " is no coolant of this program",
              "\"water\" or \"ethylene glycol 40 %\", by mass, at most 50 %");
   if (!t->has("capacity"))
     t->fault("capacity", "missing", "capacity = [[\"-10 degC\", \"3.4 kW\"], [\"10 degC\", \"7 kW\"]]");
@@ -115,9 +116,8 @@ void read_zones(TableReader& parent, Machine& machine) {
     zone.name = t.required_text("name");
     for (const Zone& other : machine.zones)
       if (other.name == zone.name)
-        t.fault("name", fmt::format("\"{}\" is the name of another zone", zone.name.substr(0, 60)),
-                "a name of its own for every zone");
-    zone.length = t.required("length", Kind::length, {0, 100, true}, 0.1);
+        t.fault("name", quote(zone.name) + " is the name of another zone", "a name of its own for every zone");
+    zone.length = t.required("length", Kind::length, {1e-3, 100}, 0.1);
     constexpr Port ports[] = {Port::none, Port::feed, Port::vent, Port::side_feed};
     zone.port = ports[t.choice("port", {"none", "feed", "vent", "side feed"}).value_or(0)];
     constexpr Cooling coolings[] = {Cooling::none, Cooling::water, Cooling::chiller};
@@ -145,7 +145,7 @@ void read_die(TableReader& parent, Machine& machine) {
     if (!t->has("curve")) t->fault("curve", "missing", "curve = [[\"0 kg/h\", \"0 bar\"], [\"10 kg/h\", \"30 bar\"]]");
     d.curve = t->pairs("curve", Kind::mass_flow, Kind::pressure);
   } else {
-    d.land = t->required("land", Kind::length, {0, 10, true}, 0.01);
+    d.land = t->required("land", Kind::length, {1e-5, 10}, 0.01);
   }
   if (d.kind == Die::Kind::strand || d.kind == Die::Kind::annulus)
     d.diameter = t->required("diameter", Kind::length, {1e-5, 5}, 0.003);
@@ -161,7 +161,7 @@ std::optional<Characteristics> read_characteristics(TableReader& parent) {
   auto t = parent.table("characteristics");
   if (!t) return std::nullopt;
   Characteristics c;
-  c.A1 = t->required("A1", Kind::ratio, {-100, 100}, 0.3), c.B = t->required("B", Kind::ratio, {0, 100, true}, 1e-4);
+  c.A1 = t->required("A1", Kind::ratio, {-100, 100}, 0.3), c.B = t->required("B", Kind::ratio, {1e-12, 100}, 1e-4);
   c.P0 = t->required("P0", Kind::ratio, {0, 1e9}, 1000), c.P1 = t->required("P1", Kind::ratio, {-1e9, 1e9}, 1000);
   t->finish();
   return c;
@@ -176,10 +176,10 @@ Element read_element(TableReader& t, int starts) {
   e.kind = static_cast<ElementKind>(kind.value_or(0));
   e.hand = static_cast<Hand>(t.choice("hand", {"forward", "neutral", "reverse"}).value_or(0));
   e.starts = t.whole("starts", 1, 4).value_or(starts);
-  e.length = t.required("length", Kind::length, {0, 100, true}, 0.03);
-  e.lead = t.quantity("lead", Kind::length, {0, 100, true}).value_or(0);
+  e.length = t.required("length", Kind::length, {1e-4, 100}, 0.03);
+  e.lead = t.quantity("lead", Kind::length, {1e-4, 100}).value_or(0);
   e.discs = t.whole("discs", 1, 1000).value_or(0);
-  e.stagger = t.quantity("stagger", Kind::angle, {0, 6.2831853, true}).value_or(0);
+  e.stagger = t.quantity("stagger", Kind::angle, {1e-3, 6.2831853}).value_or(0);
   e.clearance = t.quantity("clearance", Kind::length, {0, 1}).value_or(0);
   if (kind && e.kind == ElementKind::conveying && !t.has("lead"))
     t.fault("lead", "missing", "lead = \"30 mm\": the advance of a flight in one turn");
@@ -194,7 +194,7 @@ Element read_element(TableReader& t, int starts) {
 
 FieldLines read_machine(TableReader& top, const fs::path& folder, Machine& machine, FaultLog& log) {
   return here_or_in_file(top, "machine", folder, log, [&](TableReader& t) {
-    const Range size{0, 5, true};
+    const Range size{1e-3, 5};
     machine.name = t.text("name").value_or("");
     Section& s = machine.section;
     s.barrel_bore = t.required("barrel_bore", Kind::length, size, 0.03),
@@ -202,8 +202,8 @@ FieldLines read_machine(TableReader& top, const fs::path& folder, Machine& machi
     s.centre_distance = t.required("centre_distance", Kind::length, size, 0.0246),
     s.starts = t.whole("starts", 1, 4).value_or(2);
     s.screw_gap = t.required("screw_gap", Kind::length, {0, 1}, 2e-4);
-    machine.shaft_length = t.required("shaft_length", Kind::length, {0, 100, true}, 1);
-    machine.pressure_max = t.required("pressure_max", Kind::pressure, {0, 1e10, true}, 1e7);
+    machine.shaft_length = t.required("shaft_length", Kind::length, {1e-2, 100}, 1);
+    machine.pressure_max = t.required("pressure_max", Kind::pressure, {1, 1e10}, 1e7);
     read_drive(t, machine.drive);
     read_chiller(t, machine);
     read_zones(t, machine);

@@ -1,5 +1,6 @@
 #pragma once
 #include <filesystem>
+#include <memory>
 
 #include "io/toml_table.hpp"
 #include "machine/trial.hpp"
@@ -9,6 +10,7 @@ namespace quern {
 struct FieldLines {
   std::string file{};
   int line = 0;
+  std::shared_ptr<const toml::table> root{};  ///< of that other file
 };
 
 /// [machine], or the file named by `machine = "..."` with the same table in it.

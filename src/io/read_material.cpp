@@ -1,6 +1,10 @@
 #include "io/read_material.hpp"
 
+#include <cmath>
 #include <fmt/format.h>
+#include <map>
+
+#include "base/quote.hpp"
 
 namespace quern {
 namespace {
@@ -13,21 +17,20 @@ class Sources {
   Sources(TableReader& table, std::string otherwise) : otherwise_(std::move(otherwise)) {
     auto list = table.table("source");
     if (!list) return;
-    for (const std::string& field : list->names()) named_.emplace_back(field, list->text(field).value_or(""));
+    for (const std::string& field : list->names()) named_[field] = list->text(field).value_or("");
   }
-  std::string of(const std::string& field) const {
-    std::string best = otherwise_;
-    std::size_t length = 0;
-    for (const auto& [prefix, text] : named_) {
-      const bool fits =
-          field == prefix || (field.starts_with(prefix) && field.size() > prefix.size() && field[prefix.size()] == '.');
-      if (fits && prefix.size() >= length) best = text, length = prefix.size();
+  /// The longest of "viscosity.shift.E", "viscosity.shift", "viscosity" that the table names.
+  std::string of(std::string_view field) const {
+    for (;;) {
+      if (const auto found = named_.find(field); found != named_.end()) return found->second;
+      const auto dot = field.rfind('.');
+      if (dot == std::string_view::npos) return otherwise_;
+      field = field.substr(0, dot);
     }
-    return best;
   }
 
  private:
-  std::vector<std::pair<std::string, std::string>> named_{};
+  std::map<std::string, std::string, std::less<>> named_{};
   std::string otherwise_;
 };
 
@@ -36,14 +39,14 @@ Viscosity with_shift(Viscosity eta, TableReader& table) {
   if (!shift) return eta;
   switch (shift->choice("law", {"arrhenius", "wlf", "exponential"}).value_or(-1)) {
     case 0: {
-      const double E = shift->required("E", Kind::molar_energy, {0, 1e6}, 4e4),
+      const double E = shift->required("E", Kind::molar_energy, {0, 5e5}, 4e4),
                    T = shift->required("T_ref", Kind::temperature, temperature_range, 473.15);
       eta = with_arrhenius(eta, E, T);
       break;
     }
     case 1: {
-      const double C1 = shift->required("C1", Kind::ratio, {0, 1e6}, 8.86),
-                   C2 = shift->required("C2", Kind::temperature_difference, positive, 101.6);
+      const double C1 = shift->required("C1", Kind::ratio, {0, 1e3}, 8.86),
+                   C2 = shift->required("C2", Kind::temperature_difference, {1, 1e4}, 101.6);
       eta = with_wlf(eta, C1, C2, shift->required("T_ref", Kind::temperature, {1, 1273.15}, 473.15));
       break;
     }
@@ -61,7 +64,8 @@ Viscosity with_shift(Viscosity eta, TableReader& table) {
 }
 
 Viscosity read_viscosity(TableReader& t) {
-  const Range index{0, 1, true};
+  // no melt lies outside these; within them no law overflows
+  const Range index{0.01, 1}, level{1e-5, 1e12}, stress{1, 1e9};
   Viscosity eta;
   const auto model = t.choice("model", {"newtonian", "power law", "cross", "carreau-yasuda", "cross-wlf"});
   if (!model) {
@@ -72,35 +76,37 @@ Viscosity read_viscosity(TableReader& t) {
   }
   switch (*model) {
     case 0:
-      eta = newtonian(t.required("eta", Kind::viscosity, positive, 1000));
+      eta = newtonian(t.required("eta", Kind::viscosity, level, 1000));
       break;
     case 1: {
-      const double at = t.required("eta", Kind::viscosity, positive, 1000),
-                   rate = t.required("rate", Kind::rate, positive, 1);
+      const double at = t.required("eta", Kind::viscosity, level, 1000),
+                   rate = t.required("rate", Kind::rate, {1e-6, 1e9}, 1);
       eta = power_law(at, rate, t.required("n", Kind::ratio, index, 0.5));
       break;
     }
     case 2: {
-      const double eta0 = t.required("eta0", Kind::viscosity, positive, 1000),
-                   tau = t.required("tau_star", Kind::pressure, positive, 2e4);
+      const double eta0 = t.required("eta0", Kind::viscosity, level, 1000),
+                   tau = t.required("tau_star", Kind::pressure, stress, 2e4);
       eta = cross(eta0, tau, t.required("n", Kind::ratio, index, 0.5));
       break;
     }
     case 3: {
-      const double eta0 = t.required("eta0", Kind::viscosity, positive, 1000),
-                   inf = t.quantity("eta_inf", Kind::viscosity, not_negative).value_or(0);
-      const double lambda = t.required("lambda", Kind::time, positive, 1),
+      const double eta0 = t.required("eta0", Kind::viscosity, level, 1000),
+                   inf = t.quantity("eta_inf", Kind::viscosity, {0, 1e12}).value_or(0);
+      if (inf >= eta0) t.fault("eta_inf", "not below eta0", "the viscosity at very high rates, 0 when not known");
+      const double lambda = t.required("lambda", Kind::time, {1e-9, 1e6}, 1),
                    a = t.quantity("a", Kind::ratio, {0.05, 20}).value_or(2);
       eta = carreau_yasuda(eta0, inf, lambda, a, t.required("n", Kind::ratio, index, 0.5));
       break;
     }
     case 4: {
-      const double tau = t.required("tau_star", Kind::pressure, positive, 2e4),
-                   n = t.required("n", Kind::ratio, index, 0.5), D1 = t.required("D1", Kind::viscosity, positive, 1e3);
+      const double tau = t.required("tau_star", Kind::pressure, stress, 2e4),
+                   n = t.required("n", Kind::ratio, index, 0.5),
+                   D1 = t.required("D1", Kind::viscosity, {1e-5, 1e25}, 1e3);
       const double D2 = t.required("D2", Kind::temperature, {1, 1273.15}, 400),
                    D3 = t.quantity("D3", Kind::temperature_per_pressure, {-1e-5, 1e-5}).value_or(0);
-      const double A1 = t.required("A1", Kind::ratio, positive, 20);
-      eta = cross_wlf(tau, n, D1, D2, D3, A1, t.required("A2", Kind::temperature_difference, positive, 51.6));
+      const double A1 = t.required("A1", Kind::ratio, {1e-3, 1e7}, 20);
+      eta = cross_wlf(tau, n, D1, D2, D3, A1, t.required("A2", Kind::temperature_difference, {1e-3, 1e9}, 51.6));
       break;
     }
     default:
@@ -195,7 +201,7 @@ void read_solid(TableReader& parent, Material& m) {
     s.yield = t->required("yield_stress", Kind::pressure, {0, 1e10}, 30e6);
     s.yield_T_ref = t->quantity("yield_reference_temperature", Kind::temperature, {100, 1000}).value_or(296.15);
     s.yield_T_zero = t->required("yield_zero_temperature", Kind::temperature, {100, 1000}, 430);
-    s.yield_rate_ref = t->quantity("yield_reference_rate", Kind::rate, positive).value_or(1e-3);
+    s.yield_rate_ref = t->quantity("yield_reference_rate", Kind::rate, {1e-9, 1e9}).value_or(1e-3);
     s.yield_per_decade = t->quantity("yield_per_decade", Kind::ratio, {0, 1}).value_or(0.06);
     s.softening = t->required("softening_temperature", Kind::temperature, {150, 800}, 400);
     if (s.yield_T_zero < s.yield_T_ref + 1) {
@@ -237,6 +243,38 @@ void set_floor(Material& m) {
   if (v.T_vogel > 0) v.T_floor = std::max(v.T_floor, v.T_vogel + 5);
 }
 
+/// Temperatures at which a line may ask for a melt's laws.
+struct Reach {
+  double from, to;
+};
+Reach reach(const Material& m) {
+  constexpr double highest = 773.15;  // of a set point
+  const double from = m.state == State::melting ? m.thermal.T_melt - 4 * m.thermal.width : 250;
+  return {std::min(from, highest), highest};
+}
+
+/// Each constant may be fine and the law still give nonsense somewhere that a line can go.
+void check_laws(TableReader& t, const Material& m) {
+  const auto is_within = [](double value, double low, double high) { return value >= low && value <= high; };
+  const auto [from, to] = reach(m);
+  for (double T = from; T <= to; T += std::max(1.0, (to - from) / 20)) {
+    const double rho = density(m.density, T), rho_pressed = density(m.density, T, 1e8), rho_given = m.density.rho;
+    if (!is_within(rho, 0.3 * rho_given, 1.8 * rho_given) || !is_within(rho_pressed, 0.3 * rho_given, 1.8 * rho_given))
+      return t.fault("density",
+                     fmt::format("its law leaves what a liquid can do: {} at {}", show(rho, Kind::density, "kg/m3"),
+                                 show(T, Kind::temperature, "degC")),
+                     fmt::format("constants that keep it within 0.3 to 1.8 of {} up to 500 degC",
+                                 show(rho_given, Kind::density, "kg/m3")));
+    if (m.state == State::filler) continue;
+    for (const double rate : {1e-3, 1.0, 1e3, 1e6})
+      if (const double eta = viscosity(m.viscosity, rate, T, 1e8); !is_within(eta, 1e-12, 1e30))
+        return t.fault(
+            "viscosity",
+            fmt::format("its law gives {:.3g} Pa s at {} and {:g} 1/s", eta, show(T, Kind::temperature, "degC"), rate),
+            "constants that give a viscosity from melting to 500 degC");
+  }
+}
+
 }  // namespace
 
 Material read_material(TableReader& t, const std::string& name, const std::string& default_source) {
@@ -258,6 +296,7 @@ Material read_material(TableReader& t, const std::string& name, const std::strin
   else if (m.state != State::filler)
     t.fault("viscosity", "missing", fmt::format("a table [{}] with a model", t.field("viscosity")));
   set_floor(m);
+  check_laws(t, m);
   list_numbers(t.raw(), "", sources, m.provenance);
   t.finish();
   return m;
@@ -270,12 +309,8 @@ std::vector<Material> read_materials(const std::string& text, const std::string&
   TableReader top(root, file, "", log);
   const std::string format = top.text("format").value_or("");
   if (format != "quern-material/1")
-    top.fault(
-        "format",
-        format.empty()
-            ? "missing"
-            : fmt::format("\"{}\" is not a format this program reads; a newer version may have written it", format),
-        "format = \"quern-material/1\"");
+    top.fault("format", format.empty() ? "missing" : quote(format) + " is not a format this program reads",
+              "format = \"quern-material/1\"; a newer version writes a higher number");
   std::vector<Material> list;
   if (auto tables = top.table("material"))
     for (const std::string& name : tables->names())

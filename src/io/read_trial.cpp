@@ -1,9 +1,9 @@
 #include "io/read_trial.hpp"
 
-#include <cmath>
+#include <algorithm>
 #include <fmt/format.h>
-#include <numbers>
 
+#include "base/quote.hpp"
 #include "io/material_library.hpp"
 #include "io/read_machine.hpp"
 #include "io/read_material.hpp"
@@ -24,12 +24,14 @@ void check_format(TableReader& top, std::string_view stem, int newest) {
   }
   const std::string prefix = std::string(stem) + "/";
   if (*format == prefix + std::to_string(newest)) return;
-  const bool numbered = format->starts_with(prefix) && format->size() > prefix.size() &&
-                        format->find_first_not_of("0123456789", prefix.size()) == std::string::npos;
+  const std::string_view number = std::string_view(*format).substr(std::min(prefix.size(), format->size()));
+  const bool is_numbered = format->starts_with(prefix) && !number.empty() && number.front() != '0' &&
+                           number.find_first_not_of("0123456789") == std::string_view::npos;
   top.fault("format",
-            numbered ? fmt::format("\"{}\" was written for a newer version of this program, which reads up to {}/{}",
-                                   *format, stem, newest)
-                     : fmt::format("\"{}\" is not a project format", *format),
+            quote(*format) + (is_numbered ? fmt::format(" was written for a newer version of this program, which reads "
+                                                        "up to {}/{}",
+                                                        stem, newest)
+                                          : std::string(" is not a project format")),
             want);
 }
 
@@ -37,22 +39,22 @@ void check_format(TableReader& top, std::string_view stem, int newest) {
 class Materials {
  public:
   Materials(TableReader& top, const fs::path& folder, FaultLog& log) {
-    if (auto own = top.table("material"))
-      for (const std::string& name : own->names())
-        if (auto t = own->table(name)) own_.push_back(read_material(*t, name, "project file"));
-    for (const std::string& file : top.texts("materials")) {
-      const std::string path = (folder / file).string();
-      try {
-        for (Material& m : read_materials(read_text_file(path), path, "file " + file)) own_.push_back(std::move(m));
-      } catch (const InputError& error) {
-        for (const Fault& fault : error.faults()) log.add(fault);
-      }
+    if (auto own = top.table("material")) {
+      const std::vector<std::string> names = own->names();
+      if (names.size() > most) own->fault("", fmt::format("{} materials", names.size()), most_text());
+      else
+        for (const std::string& name : names)
+          if (auto t = own->table(name)) own_.push_back(read_material(*t, name, "project file"));
     }
+    const std::vector<std::string> files = top.texts("materials");
+    if (files.size() > most_files)
+      top.fault("materials", fmt::format("{} files", files.size()), fmt::format("at most {} files", most_files));
+    else
+      for (const std::string& file : files) read_file(top, (folder / file).lexically_normal().string(), file, log);
   }
   const Material* find(std::string_view name) const {
-    for (const Material& m : own_)
-      if (m.name == name) return &m;
-    return library_material(name);
+    const Material* own = find_own(name);
+    return own != nullptr ? own : library_material(name);
   }
   std::string nearest_to(std::string_view name) const {
     std::vector<std::string_view> names;
@@ -62,22 +64,50 @@ class Materials {
   }
 
  private:
+  static constexpr std::size_t most = 200, most_files = 20;
+  static std::string most_text() { return fmt::format("at most {} materials", most); }
+
+  const Material* find_own(std::string_view name) const {
+    const auto found = std::ranges::find(own_, name, &Material::name);
+    return found == own_.end() ? nullptr : &*found;
+  }
+  void read_file(TableReader& top, const std::string& path, const std::string& typed, FaultLog& log) {
+    try {
+      for (Material& m : read_materials(read_text_file(path), shown(path, 300), "file " + shown(typed, 300))) {
+        if (find_own(m.name) != nullptr)
+          top.fault("materials",
+                    fmt::format("{} of {} has the name of another own material", quote(m.name), quote(typed)),
+                    "a name of its own for every material");
+        else if (own_.size() >= most) return top.fault("materials", "too many materials", most_text());
+        else own_.push_back(std::move(m));
+      }
+    } catch (const InputError& error) {
+      for (Fault fault : error.faults()) {
+        if (fault.line == 0) fault.right += fmt::format(" (named by {}:{})", top.file(), top.line_of("materials"));
+        log.add(fault);
+      }
+    }
+  }
+
   std::vector<Material> own_{};
 };
 
 void read_feeds(TableReader& top, const Materials& materials, Trial& trial) {
   if (!top.has("feed")) top.fault("feed", "missing", "at least one [[feed]] with material, rate and temperature");
-  for (TableReader& t : top.tables("feed")) {
+  std::vector<TableReader> tables = top.tables("feed");
+  constexpr std::size_t most = 50;
+  if (tables.size() > most) return top.fault("feed", fmt::format("{} streams", tables.size()), "at most 50 streams");
+  for (TableReader& t : tables) {
     Feed feed;
     const std::string name = t.required_text("material");
     if (const Material* m = materials.find(name)) feed.material = *m;
     else if (!name.empty()) {
       const std::string near = materials.nearest_to(name);
-      t.fault("material", fmt::format("\"{}\" is neither a [material.*] table nor in the library", name.substr(0, 60)),
+      t.fault("material", quote(name) + " is neither a [material.*] table nor in the library",
               near.empty() ? "`quern materials` lists the library"
-                           : fmt::format("did you mean \"{}\"? `quern materials` lists the library", near));
+                           : fmt::format("did you mean {}? `quern materials` lists the library", quote(near)));
     }
-    feed.rate = t.required("rate", Kind::mass_flow, {0, 1e3, true}, 1e-3);
+    feed.rate = t.required("rate", Kind::mass_flow, {1e-9, 1e3}, 1e-3);
     feed.temperature = t.required("temperature", Kind::temperature, {173.15, 773.15}, 293.15);
     feed.size = t.quantity("size", Kind::length, {1e-9, 0.1});
     feed.bulk_density = t.quantity("bulk_density", Kind::density, {1, 25000});
@@ -94,7 +124,7 @@ void read_settings(TableReader& top, Trial& trial) {
       top.fault("settings", "missing", "a [settings] table with screw_speed, and [settings.zone_temperature]");
     return;
   }
-  trial.screw_speed = t->required("screw_speed", Kind::screw_speed, {0, 100, true}, 1);
+  trial.screw_speed = t->required("screw_speed", Kind::screw_speed, {1e-4, 100}, 1);
   auto zones = t->table("zone_temperature");
   if (!zones && !t->has("zone_temperature"))
     t->fault("zone_temperature", "missing", "a [settings.zone_temperature] table with a set point for every zone");
@@ -109,7 +139,7 @@ void read_take_off(TableReader& top, Trial& trial) {
   auto t = top.table("take_off");
   if (!t) return;
   TakeOff take_off;
-  take_off.trough_length = t->required("trough_length", Kind::length, {0, 1000, true}, 1);
+  take_off.trough_length = t->required("trough_length", Kind::length, {1e-3, 1000}, 1);
   take_off.water_temperature = t->required("water_temperature", Kind::temperature, {273.15, 373.15}, 293.15);
   take_off.strand_diameter = t->quantity("strand_diameter", Kind::length, {1e-5, 0.1});
   t->finish();
@@ -122,10 +152,9 @@ void read_closures(TableReader& top, Trial& trial) {
   for (const ClosureInfo& c : closure_list())
     if (const auto value = t->quantity(c.name, c.kind, {c.lowest, c.highest})) trial.closures.fix(c.closure, *value);
   if (const auto name = t->text("calibration"))
-    t->fault(
-        "calibration",
-        fmt::format("no calibration \"{}\" is known: fitted sets are not part of this version", name->substr(0, 60)),
-        "fix closures one by one in [closures]");
+    t->fault("calibration",
+             fmt::format("no calibration {} is known: fitted sets are not part of this version", quote(*name)),
+             "fix closures one by one in [closures]");
   t->finish();
 }
 
@@ -163,11 +192,12 @@ Trial read_trial_text(std::string_view text, const std::string& name, const fs::
 
   // each field may be fine and the whole still not go together
   const auto placed = [&](Fault fault) {
-    const FieldLines& source = fault.field.starts_with("screw") ? screw_lines : machine_lines;
-    const bool other = !fault.field.starts_with("screw") && !fault.field.starts_with("machine");
-    fault.file = other ? name : source.file;
-    if (fault.line == 0)
-      fault.line = other ? top.line_of(fault.field.substr(0, fault.field.find_first_of(".["))) : source.line;
+    const FieldLines here{name, 0, nullptr};
+    const FieldLines& source = fault.field.starts_with("screw")     ? screw_lines
+                               : fault.field.starts_with("machine") ? machine_lines
+                                                                    : here;
+    fault.file = source.file;
+    if (fault.line == 0) fault.line = line_of_path(source.root ? *source.root : root, fault.field);
     log.add(fault);
   };
   for (const Fault& fault :
@@ -179,7 +209,7 @@ Trial read_trial_text(std::string_view text, const std::string& name, const fs::
 }
 
 Trial read_trial(const std::string& path) {
-  return read_trial_text(read_text_file(path), path, fs::path(path).parent_path());
+  return read_trial_text(read_text_file(path), shown(path, 300), fs::path(path).parent_path());
 }
 
 }  // namespace quern

@@ -2,15 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
 #include <fmt/format.h>
-#include <fstream>
-#include <sstream>
+
+#include "base/quote.hpp"
 
 namespace quern {
 namespace {
 
-constexpr std::size_t most_bytes = 5'000'000;
 constexpr std::size_t most_faults = 50;
 
 std::string kind_of(const toml::node& node) {
@@ -34,70 +32,38 @@ std::string kind_of(const toml::node& node) {
 
 int line_of_node(const toml::node& node) { return static_cast<int>(node.source().begin.line); }
 
-std::string shorter(std::string_view text) { return std::string(text.substr(0, 60)) + (text.size() > 60 ? "..." : ""); }
-
-/// First place where the text is not UTF-8, as a line from 1; 0 when it is.
-int bad_utf8_line(std::string_view text) {
-  int line = 1;
-  for (std::size_t i = 0; i < text.size();) {
-    const auto c = static_cast<unsigned char>(text[i]);
-    const std::size_t n = c < 0x80                   ? 1
-                          : (c >= 0xC2 && c <= 0xDF) ? 2
-                          : (c >= 0xE0 && c <= 0xEF) ? 3
-                          : (c >= 0xF0 && c <= 0xF4) ? 4
-                                                     : 0;
-    if (n == 0 || i + n > text.size()) return line;
-    unsigned code = n == 1 ? c : c & (0xFFU >> (n + 1));
-    for (std::size_t k = 1; k < n; ++k) {
-      const auto d = static_cast<unsigned char>(text[i + k]);
-      if ((d & 0xC0) != 0x80) return line;
-      code = (code << 6) | (d & 0x3F);
-    }
-    if ((n == 3 && code < 0x800) || (n == 4 && (code < 0x10000 || code > 0x10FFFF)) ||
-        (code >= 0xD800 && code <= 0xDFFF))
-      return line;
-    if (c == '\n') ++line;
-    i += n;
-  }
-  return 0;
+/// `less` than the lowest, in the unit that was typed.
+std::string out_of_range(double si, Range range, Kind kind, std::string_view unit) {
+  if (si > range.highest) return "more than " + show(range.highest, kind, unit);
+  const bool is_zero_nearer = si <= 0 && range.lowest >= 0 && kind != Kind::temperature;
+  if (is_zero_nearer && (range.above_lowest || range.lowest > 0)) return "not more than 0";
+  return (range.above_lowest ? "not more than " : "less than ") + show(range.lowest, kind, unit);
 }
 
-/// Deepest nesting of brackets, outside strings and comments, and of dotted keys; with its line.
-std::pair<int, int> deepest(std::string_view text) {
-  int depth = 0, dots = 0, most = 0, line = 1, at = 1;
-  char quote = 0;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    const char c = text[i];
-    if (c == '\n') ++line, dots = 0, quote = 0;
-    else if (quote != 0) {
-      if (c == '\\' && quote == '"') ++i;
-      else if (c == quote) quote = 0;
-    } else if (c == '"' || c == '\'') quote = c;
-    else if (c == '#') {
-      while (i + 1 < text.size() && text[i + 1] != '\n') ++i;
-    } else if (c == '[' || c == '{') ++depth;
-    else if (c == ']' || c == '}') depth = std::max(0, depth - 1);
-    else if (c == '.') ++dots;
-    if (const int now = std::max(depth, dots); now > most) most = now, at = line;
-  }
-  return {most, at};
+std::string accepted(Range range, Kind kind, std::string_view unit) {
+  const KindInfo& k = info(kind);
+  const bool has_top = range.highest < 1e200;
+  if (!has_top || (range.lowest <= 0 && range.above_lowest && range.highest > 1e3))
+    return fmt::format("write {} {}, for example \"{}\"", k.name.starts_with('a') ? "an" : "a", k.name, k.example);
+  return fmt::format("{} {} to {}", range.above_lowest ? "above" : "from", show(range.lowest, kind, unit),
+                     show(range.highest, kind, unit));
 }
 
-void guard(std::string_view text, const std::string& file) {
-  const auto refuse = [&](int line, std::string wrong, std::string right) {
-    throw InputError({{.file = file, .line = line, .wrong = std::move(wrong), .right = std::move(right)}});
-  };
-  const std::string toml = "a text file in TOML, as in the examples";
-  if (text.size() > most_bytes)
-    refuse(0, fmt::format("{:.1f} MB is too much for a project", static_cast<double>(text.size()) / 1e6),
-           "a file of at most 5 MB");
-  if (text.find_first_not_of(" \t\r\n") == std::string_view::npos) refuse(0, "the file is empty", toml);
-  if (const auto nul = text.find('\0'); nul != std::string_view::npos)
-    refuse(1 + static_cast<int>(std::ranges::count(text.substr(0, nul), '\n')), "not a text file: it holds a NUL byte",
-           toml);
-  if (const int line = bad_utf8_line(text)) refuse(line, "not UTF-8 text", "save the file as UTF-8");
-  if (const auto [depth, line] = deepest(text); depth > 64)
-    refuse(line, fmt::format("nested {} deep", depth), "at most 64 levels");
+/// A key as the file would have it: in quotation marks unless it is a bare word.
+std::string key_text(std::string_view key) {
+  const bool is_bare = !key.empty() && std::ranges::all_of(key, [](char c) {
+    return std::isalnum(static_cast<unsigned char>(c)) || c == '_' || c == '-';
+  });
+  return is_bare ? shown(key, 40) : quote(key, 40);
+}
+
+/// As many words as a reader looks through.
+std::string some_of(std::vector<std::string_view> words) {
+  constexpr std::size_t most = 20;
+  std::ranges::sort(words);
+  std::string list;
+  for (std::size_t i = 0; i < std::min(words.size(), most); ++i) list += (i > 0 ? ", " : "") + shown(words[i], 40);
+  return words.size() > most ? list + ", ..." : list;
 }
 
 }  // namespace
@@ -116,15 +82,14 @@ void FaultLog::throw_if_any() const {
   throw InputError(std::move(all));
 }
 
+bool FaultLog::full() const { return faults_.size() >= most_faults; }
+
 TableReader::TableReader(const toml::table& table, std::string file, std::string path, FaultLog& log)
     : table_(&table), file_(std::move(file)), path_(std::move(path)), log_(&log) {}
 
 std::string TableReader::field(std::string_view key) const {
-  const bool bare = !key.empty() && std::ranges::all_of(key, [](char c) {
-    return std::isalnum(static_cast<unsigned char>(c)) || c == '_' || c == '-';
-  });
-  const std::string shown = bare ? std::string(key) : '"' + shorter(key) + '"';
-  return path_.empty() ? shown : path_ + '.' + shown;
+  const std::string name = key_text(key);
+  return path_.empty() ? name : path_ + '.' + name;
 }
 
 int TableReader::line_of(std::string_view key) const {
@@ -141,7 +106,7 @@ void TableReader::fault(std::string_view key, std::string wrong, std::string rig
 }
 
 const toml::node* TableReader::take(std::string_view key) {
-  if (std::ranges::find(known_, key) == known_.end()) known_.emplace_back(key);
+  known_.emplace(key);
   return table_->get(key);
 }
 
@@ -155,33 +120,23 @@ std::optional<double> TableReader::read_quantity(const toml::node& node, const s
                .right = std::move(right)});
     return std::nullopt;
   };
-  const std::string example(info(kind).example);
   double si = 0;
   std::string typed;
+  std::string_view unit = info(kind).si;
   if (const auto* text = node.as_string()) {
-    typed = '"' + shorter(text->get()) + '"';
+    typed = quote(text->get());
     if (const auto bad = parse_quantity(text->get(), kind, si)) return refuse(bad->wrong, bad->right);
+    unit = unit_in(text->get(), kind);
   } else if (node.is_number()) {
     si = node.is_integer() ? static_cast<double>(node.as_integer()->get()) : node.as_floating_point()->get();
     typed = fmt::format("{:g}", si);
-    if (kind != Kind::ratio)
-      return refuse(fmt::format("\"{}\" has no unit", typed),
-                    fmt::format("write a {}, for example \"{}\"", info(kind).name, example));
-    if (!std::isfinite(si)) return refuse(typed + " is not a finite number", "a number, for example " + example);
+    if (kind != Kind::ratio) return refuse(fmt::format("\"{}\" has no unit", typed), accepted({}, kind, unit));
+    if (!std::isfinite(si)) return refuse(typed + " is not a finite number", accepted({}, kind, unit));
   } else {
-    return refuse(kind_of(node) + " where a " + std::string(info(kind).name) + " belongs",
-                  fmt::format("write \"{}\"", example));
+    return refuse(fmt::format("{} where a {} belongs", kind_of(node), info(kind).name), accepted({}, kind, unit));
   }
-  const std::string_view unit = info(kind).si;
-  if (si < range.lowest || (range.above_lowest && si == range.lowest))
-    return refuse(fmt::format("{} is {}", typed,
-                              range.above_lowest ? fmt::format("not more than {:g}{}", range.lowest,
-                                                               range.lowest == 0 ? "" : " " + std::string(unit))
-                                                 : fmt::format("less than {}", show(range.lowest, kind, unit))),
-                  fmt::format("write a {}, for example \"{}\"", info(kind).name, example));
-  if (si > range.highest)
-    return refuse(fmt::format("{} is more than {}", typed, show(range.highest, kind, unit)),
-                  fmt::format("at most {}", show(range.highest, kind, unit)));
+  if (si < range.lowest || (range.above_lowest && si == range.lowest) || si > range.highest)
+    return refuse(fmt::format("{} is {}", typed, out_of_range(si, range, kind, unit)), accepted(range, kind, unit));
   return si;
 }
 
@@ -193,7 +148,7 @@ std::optional<double> TableReader::quantity(std::string_view key, Kind kind, Ran
 double TableReader::required(std::string_view key, Kind kind, Range range, double otherwise) {
   const toml::node* node = take(key);
   if (node == nullptr) {
-    fault(key, "missing", fmt::format("{} = \"{}\"", key, info(kind).example));
+    fault(key, "missing", fmt::format("{} = \"{}\"", key_text(key), info(kind).example));
     return otherwise;
   }
   return read_quantity(*node, field(key), kind, range).value_or(otherwise);
@@ -238,7 +193,7 @@ std::optional<int> TableReader::choice(std::string_view key, std::vector<std::st
   if (!word) return std::nullopt;
   if (const auto at = std::ranges::find(words, *word); at != words.end()) return static_cast<int>(at - words.begin());
   const std::string_view near = nearest(*word, words);
-  fault(key, fmt::format("\"{}\" is not one of its words", shorter(*word)),
+  fault(key, fmt::format("{} is not one of its words", quote(*word)),
         near.empty() ? fmt::format("one of: {}", fmt::join(words, ", "))
                      : fmt::format("did you mean \"{}\"? ({})", near, fmt::join(words, ", ")));
   return std::nullopt;
@@ -324,7 +279,7 @@ std::vector<std::string> TableReader::texts(std::string_view key) {
 std::vector<std::string> TableReader::names() {
   std::vector<std::pair<int, std::string>> found;
   for (const auto& [key, node] : *table_) {
-    known_.emplace_back(key.str());
+    known_.emplace(key.str());
     found.emplace_back(line_of_node(node), std::string(key.str()));
   }
   std::ranges::stable_sort(found, {}, &std::pair<int, std::string>::first);
@@ -334,50 +289,36 @@ std::vector<std::string> TableReader::names() {
 }
 
 void TableReader::finish() {
-  std::vector<std::string_view> known(known_.begin(), known_.end());
+  const std::vector<std::string_view> known(known_.begin(), known_.end());
   for (const auto& [key, node] : *table_) {
-    if (std::ranges::find(known, key.str()) != known.end()) continue;
-    const std::string_view near = nearest(key.str(), known);
-    std::ranges::sort(known);
+    if (known_.contains(key.str())) continue;
+    const std::string_view near = log_->full() ? "" : nearest(key.str(), known);
     fault(key.str(), "no such field",
-          near.empty() ? fmt::format("one of: {}", fmt::join(known, ", ")) : fmt::format("did you mean \"{}\"?", near));
+          near.empty() ? "one of: " + some_of(known) : fmt::format("did you mean {}?", quote(near)));
   }
 }
 
-toml::table parse_toml(std::string_view text, const std::string& file) {
-  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
-  guard(text, file);
-  try {
-    return toml::parse(text, std::string_view(file));
-  } catch (const toml::parse_error& error) {
-    throw InputError({{.file = file,
-                       .line = static_cast<int>(error.source().begin.line),
-                       .wrong = "not TOML: " + std::string(error.description()).substr(0, 200),
-                       .right = "one `key = value` a line, texts in quotation marks, tables in [brackets]"}});
+int line_of_path(const toml::table& root, std::string_view field) {
+  const toml::node* node = &root;
+  int line = 0;
+  while (node != nullptr && !field.empty()) {
+    if (field.starts_with(".\"")) field.remove_prefix(1);
+    const char head = field.front();
+    const std::size_t from = head == '.' || head == '[' || head == '"' ? 1 : 0;
+    const std::size_t to = std::min(field.find_first_of(head == '['   ? "]"
+                                                        : head == '"' ? "\""
+                                                                      : ".[",
+                                                        from),
+                                    field.size());
+    const std::string_view step = field.substr(from, to - from);
+    std::size_t index = 0;
+    for (const char c : step) index = index * 10 + static_cast<std::size_t>(c - '0');
+    if (head == '[') node = node->is_array() ? node->as_array()->get(index) : nullptr;
+    else if (!step.empty()) node = node->is_table() ? node->as_table()->get(step) : nullptr;
+    if (node != nullptr && line_of_node(*node) > 0) line = line_of_node(*node);
+    field.remove_prefix(std::min(field.size(), to + (head == '[' || head == '"' ? 1 : 0)));
   }
-}
-
-std::string read_text_file(const std::string& path) {
-  namespace fs = std::filesystem;
-  const auto refuse = [&](std::string wrong, std::string right) {
-    throw InputError({{.file = path, .wrong = std::move(wrong), .right = std::move(right)}});
-  };
-  std::error_code error;
-  const fs::file_status status = fs::status(path, error);
-  if (!fs::exists(status)) refuse("no such file", "the path of a project file, for example examples/combined.toml");
-  if (fs::is_directory(status)) refuse("a folder, not a file", "the path of a project file in it");
-  if (fs::is_regular_file(status)) {
-    const auto size = fs::file_size(path, error);
-    if (!error && size > most_bytes)
-      refuse(fmt::format("{:.1f} MB is too much for a project", static_cast<double>(size) / 1e6),
-             "a file of at most 5 MB");
-  }
-  std::ifstream in(path, std::ios::binary);
-  if (!in) refuse("cannot be read", "a file that you may read");
-  std::string text(most_bytes + 1, '\0');
-  in.read(text.data(), static_cast<std::streamsize>(text.size()));
-  text.resize(static_cast<std::size_t>(in.gcount()));
-  return text;
+  return line;
 }
 
 }  // namespace quern

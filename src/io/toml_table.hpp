@@ -1,7 +1,7 @@
 #pragma once
 #include <functional>
-#include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <toml++/toml.h>
@@ -9,6 +9,7 @@
 
 #include "base/error.hpp"
 #include "base/quantity.hpp"
+#include "io/toml_text.hpp"
 namespace quern {
 
 /// Every fault of a reading, at most 50; further ones are counted in the last.
@@ -17,6 +18,7 @@ class FaultLog {
   void add(Fault fault);
   bool empty() const { return faults_.empty(); }
   std::size_t size() const { return faults_.size(); }
+  bool full() const;  ///< further faults are only counted
   /// @throws InputError when there is any
   void throw_if_any() const;
 
@@ -74,14 +76,11 @@ class TableReader {
   const toml::table* table_;
   std::string file_, path_;
   FaultLog* log_;
-  std::vector<std::string> known_{};
+  std::set<std::string, std::less<>> known_{};  ///< what was asked for
 };
 
-/// TOML text as a table. Guards first: size (5 MB), NUL, UTF-8, nesting (64).
-/// @throws InputError  with file and line
-toml::table parse_toml(std::string_view text, const std::string& file);
-
-/// A file's text. @throws InputError  missing, a folder, unreadable, empty, more than 5 MB
-std::string read_text_file(const std::string& path);
+/// The line of a field such as `machine.zone[3].name` or `settings.zone_temperature."hot 1"`, or of the deepest table on
+/// the way to it; 0 when not even that is there.
+int line_of_path(const toml::table& root, std::string_view field);
 
 }  // namespace quern
