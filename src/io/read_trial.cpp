@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "base/quote.hpp"
+#include "io/input_id.hpp"
 #include "io/material_library.hpp"
 #include "io/read_machine.hpp"
 #include "io/read_material.hpp"
@@ -13,6 +14,17 @@ namespace quern {
 namespace {
 
 namespace fs = std::filesystem;
+
+/// The project's text and those of the files it names.
+std::string input_id(std::string_view text, TableReader& top, const fs::path& folder) {
+  InputId id;
+  id.add(text);
+  std::vector<std::string> files = top.texts("materials");
+  for (const char* key : {"machine", "screw"})
+    if (top.is_text(key)) files.push_back(*top.text(key));
+  for (const std::string& file : files) id.add(read_text_file((folder / file).string()));
+  return id.str();
+}
 
 /// What the text is for, and that this program is not too old for it.
 void check_format(TableReader& top, std::string_view stem, int newest) {
@@ -189,6 +201,8 @@ Trial read_trial_text(std::string_view text, const std::string& name, const fs::
   read_numerics(top, trial);
   top.finish();
   log.throw_if_any();
+
+  trial.input_id = input_id(text, top, folder);
 
   // each field may be fine and the whole still not go together
   const auto placed = [&](Fault fault) {

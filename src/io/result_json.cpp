@@ -147,6 +147,7 @@ Json head(const Trial& trial, const char* status) {
   return {{"format", "quern-result/1"},
           {"status", status},
           {"program", {{"name", "quern"}, {"version", QUERN_VERSION}}},
+          {"input", trial.input_id},
           {"title", trial.title}};
 }
 

@@ -59,9 +59,8 @@ class Collector {
     const Drive& d = trial_.machine.drive;
     add(limit("torque", Kind::torque, "N m", state_.summary.torque_per_shaft, torque_rating(d), false, {},
               "each shaft carries"));
-    add(limit("power", Kind::power, "kW", state_.summary.motor_power,
-              d.power_max * trial_.screw_speed / d.speed_max + d.idle_power * trial_.screw_speed / d.idle_speed, false,
-              {}, "the motor gives"));
+    add(limit("power", Kind::power, "kW", state_.summary.motor_power, d.power_max * trial_.screw_speed / d.speed_max,
+              false, {}, "the motor gives"));
   }
 
   void intake() {
@@ -165,6 +164,9 @@ class Collector {
     double coldest = 1e9, place = 0;
     for (std::size_t i = 0; i < record_.T.size(); ++i)
       if (record_.X[i] > 0.5 && record_.wall_T[i] < coldest) coldest = record_.wall_T[i], place = line_.cells[i].from;
+    const std::optional<Die>& die = trial_.machine.die;
+    if (die && die->temperature > 0 && die->temperature < coldest)
+      coldest = die->temperature, place = trial_.machine.shaft_length;
     add(limit("freeze-off", Kind::temperature, "degC", coldest, stock_.T_melt, true, place, "melt touches a wall at"));
   }
 

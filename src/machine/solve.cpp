@@ -63,13 +63,9 @@ std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const M
   if (r.p_die > 5e8)
     return impossible("pressure beyond any machine", static_cast<double>(line.cells.size() - 1),
                       "the die asks for more than 5000 bar");
-  if (r.runaway >= 0) {
-    const bool hot = r.T_max > 600;
-    return impossible(
-        hot ? "runaway heating" : "over-cooled", r.runaway,
-        fmt::format("the stock leaves the range from {:.0f} to {:.0f} degC", 150 - 273.15, line.T_most - 273.15));
-  }
-  if (!(r.residual < line.tolerance))
+  if (r.runaway >= 0 && r.T_max > 600)
+    return impossible("runaway heating", r.runaway, fmt::format("the stock passes {:.0f} degC", line.T_most - 273.15));
+  if (r.runaway >= 0 || !(r.residual < line.tolerance))
     return stop(Stop::Kind::not_converged, "line solver", "the whole line",
                 fmt::format("residual {:.1e} after {} iterations, tolerance {:.1e}", r.residual, line.iterations,
                             line.tolerance));
@@ -191,12 +187,14 @@ void set_residence(LineState& s, const Trial& trial) {
   s.summary.washout_99 = time_at(s.residence, 0.99);
 }
 
-/// Heat against the exact property laws at the outlet temperature; mass as the throughput rebuilt from the pressure
+/// Heat against the exact property laws at the temperature where the march ends; mass as the throughput rebuilt from the pressure
 /// profile, cell by cell: both independent of how the march adds up.
 void set_balances(LineState& s, const Stock& stock, const MarchRecord& r, const MarchResult<1>& result, double m) {
   double heat = 0, shaft = 0;
   for (std::size_t i = 0; i < r.heat.size(); ++i) heat += r.heat[i], shaft += r.energy[i];
-  const double rise = m * (stock.enthalpy(s.summary.outlet_temperature) - stock.feed_enthalpy);
+  // the march's own temperature at the screw's end, put into the exact laws, and the flow work that leaves with it
+  const double flow_work = result.p_die * result.V_end;
+  const double rise = m * (stock.enthalpy(result.T_end) - stock.feed_enthalpy) + flow_work;
   s.heat = {.shaft_power = shaft,
             .heaters = result.heat_in,
             .cooling = result.heat_out - result.chiller,

@@ -18,7 +18,6 @@ std::span<const StopReason> stop_reasons() {
        "hotter zones, more kneading, a smaller feed, or an open end"},
       {"runaway heating", "dissipation outruns what the barrel removes: the stock leaves the range of the heat data",
        "a lower speed, a milder screw, a larger feed, colder zones"},
-      {"over-cooled", "the stock falls below the range of the heat data", "warmer zones"},
       {"pressure beyond any machine", "the pressure needed exceeds 5000 bar",
        "a wider die, a hotter melt, less restriction, a smaller feed"},
       {"line solver", "pressure, fill and temperature did not settle",

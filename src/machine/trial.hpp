@@ -73,6 +73,7 @@ struct Trial {
   std::vector<double> zone_temperature{};   ///< set points, one per zone, feed to die [K]
   std::optional<TakeOff> take_off{};
   Closures closures{};
+  std::string input_id{};                   ///< of the texts it was read from (io/input_id.hpp); empty: made in code
   std::string calibration{};                ///< name of a fitted closure set in use; empty: none
   Numerics numerics{};
 };
