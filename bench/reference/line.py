@@ -118,7 +118,7 @@ def solve(m, N, yield_factor, film_coefficient):
                 chiller += max(power * dz - m * dh, 0.0)
             h += dh
             T_near = T + dTdh * dh
-        T_end = thermal(h, pressure[n], T_near)[0]
+        T_end = thermal(h, pressure[n], thermal(h, pressure[n], T_near)[0])[0]
         V_end = m * volume(T_end, pressure[n])
         if L["coolant_capacity"] > 0:
             rise = min(0.5 * chiller / L["coolant_capacity"], 200.0)

@@ -291,7 +291,8 @@ class March {
     Stream s{h, line_.all_liquid ? ones_ : melt_share(feed), temperature(feed)};
     for (std::size_t i = 0; i < line_.cells.size(); ++i) step(i, s, record);
     const V p = a_.pressure.back();
-    const V T = temperature(place(s.h, p, s.T_near));
+    // here the pressure may be the die's: the temperature that sets p v is found again, not taken from the last cell
+    const V T_first = temperature(place(s.h, p, s.T_near)), T = temperature(place(s.h, p, T_first));
     const auto lost = (result_.runaway < 0.0) & (place(s.h).beyond > 0.0);
     result_.runaway = lost ? all<V>(static_cast<double>(line_.cells.size() - 1)) : result_.runaway;
     result_.h_end = s.h;
