@@ -42,7 +42,7 @@ TEST_CASE("material: the power law of Rao & O'Brien's LDPE gives the printed 373
   CHECK(viscosity(m.viscosity, 500, 473.15) == Approx(373.1).epsilon(1e-4));
 }
 TEST_CASE("material: Tait constants of poly(lactic acid) give the densities computed from its published fit") {
-  // Oliaei et al. (2016), J. Mater. Sci. Technol. 32, 710 (read in a transcription): 1084.473 and 1168.091 kg/m3
+  // Oliaei et al. (2016), J. Mater. Sci. Technol. 32, 710 (read in a re-typed copy): 1084.473 and 1168.091 kg/m3
   const Material m = read(
       "state = \"liquid\"\nheat_capacity = \"2000 J/kg/K\"\nconductivity = \"0.2 W/m/K\"\n"
       "density = { law = \"tait\", b1 = \"8.27e-4 m3/kg\", b2 = \"8.5e-7 m3/kg/K\", b3 = \"163 MPa\", "
