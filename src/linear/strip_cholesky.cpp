@@ -72,7 +72,7 @@ std::vector<double> StripCholesky::solve(std::span<const double> b) const {
   Eigen::VectorXd right = Eigen::Map<const Eigen::VectorXd>(b.data(), n);
   if (impl_->floating) right.array() -= right.mean();
   Eigen::VectorXd p = impl_->cholesky.solve(right);
-  const std::vector<double> back = apply(impl_->system, {p.data(), b.size()});
+  const std::vector<double> back = outflow(impl_->system, {p.data(), b.size()});
   p += impl_->cholesky.solve(right - Eigen::Map<const Eigen::VectorXd>(back.data(), n));
   if (impl_->floating) p.array() -= p.mean();
   return {p.data(), p.data() + n};

@@ -44,7 +44,7 @@ bool operator==(const StripTopology& a, const StripTopology& b) {
          std::equal(a.strands.begin(), a.strands.end(), b.strands.begin(), b.strands.end(), same);
 }
 
-std::vector<double> apply(const StripSystem& system, std::span<const double> p) {
+std::vector<double> outflow(const StripSystem& system, std::span<const double> p) {
   const StripTopology& t = system.topology;
   assert(p.size() == size(t.unknowns()));
   std::vector<double> b(p.size());

@@ -40,8 +40,8 @@ struct StripSystem {
   std::vector<double> ground{};  ///< to a known pressure outside, shape (columns, rows)
 };
 
-/// Σ G (p_i - p_j) + ground_i p_i, shape (columns, rows).
-std::vector<double> apply(const StripSystem& system, std::span<const double> p);
+/// What flows out of each cell, Σ G (p_i - p_j) + ground_i p_i, shape (columns, rows).
+std::vector<double> outflow(const StripSystem& system, std::span<const double> p);
 
 /// Who answered, and how well.
 struct StripReport {
