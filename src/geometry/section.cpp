@@ -130,6 +130,12 @@ double radius(const Profile& p, double angle) {
   return theta <= 0 ? p.R_root : flank_radius(p, theta);
 }
 
+double radius_slope(const Profile& p, double angle) {
+  const double a = std::remainder(angle, 2 * pi / p.starts), theta = flank_angle(p, std::abs(a));
+  if (std::abs(a) <= p.alpha / 2 || theta <= 0) return 0;
+  return a > 0 ? -flank_slope(p, theta) : flank_slope(p, theta);
+}
+
 double helical_surface(const Profile& p, double lead) {
   const double k = 2 * pi / lead;
   const auto stretch = [&](double theta) {

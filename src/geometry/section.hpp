@@ -39,6 +39,9 @@ Profile profile(const Section& section, int starts);
 /// Radius of one screw at an angle from a tip's centre [m]. Period 2π/n, even. @param angle [rad]
 double radius(const Profile& p, double angle);
 
+/// dr/dangle [m/rad]: zero on tips and roots, ∓R tan ψ where a flank meets its tip.
+double radius_slope(const Profile& p, double angle);
+
 /// Lateral surface of one helical screw per length of axis [m]. @param lead [m]; infinite: the perimeter
 double helical_surface(const Profile& p, double lead);
 

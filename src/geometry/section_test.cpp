@@ -155,6 +155,15 @@ TEST_CASE("radius: depths along a flank of two starts, diameter ratio 1.55, 25 m
   }
 }
 
+TEST_CASE("radius_slope: the derivative of radius(), and R tan(psi) where a flank meets its tip") {
+  for (const int starts : {1, 2}) {
+    const Profile p = profile(worked(), starts);
+    for (double a = -3; a < 3; a += 0.0371)
+      CHECK(radius_slope(p, a) == Approx((radius(p, a + 1e-7) - radius(p, a - 1e-7)) / 2e-7).epsilon(1e-5).scale(p.R));
+    CHECK(radius_slope(p, p.alpha / 2 + 1e-9) == Approx(-p.R * std::tan(p.psi)).epsilon(1e-6));
+  }
+}
+
 TEST_CASE("two screws turning together keep exactly the screw gap") {
   for (const int n : {1, 2, 3}) {
     const Section s{.barrel_bore = 30.3, .screw_diameter = 30, .centre_distance = 27.2, .screw_gap = 0.2};
