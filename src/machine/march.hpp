@@ -4,8 +4,8 @@
 #include <span>
 #include <vector>
 
+#include "base/pack.hpp"
 #include "flow/element_flow.hpp"
-#include "machine/pack.hpp"
 #include "machine/solve.hpp"
 #include "machine/stock.hpp"
 #include "machine/trial.hpp"

@@ -1,4 +1,4 @@
-#include "machine/pack.hpp"
+#include "base/pack.hpp"
 
 #include <cmath>
 #include <doctest/doctest.h>
