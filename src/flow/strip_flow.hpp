@@ -1,0 +1,19 @@
+#pragma once
+#include "flow/strip_field.hpp"
+#include "linear/strip_cholesky.hpp"
+namespace quern {
+
+/// Newtonian flow of one snapshot, per unit of N, η and D: what turning alone does, and what a pressure gradient of
+/// one alone does.
+struct StripFlow {
+  double throughput = 0;   ///< axial flow of turning without a gradient, A1
+  double passage = 0;      ///< axial flow against a unit gradient, B
+  double power = 0;        ///< of the shafts per length, turning without a gradient
+  double reciprocal = 0;   ///< power that a unit gradient adds; equals throughput
+  double dissipation = 0;  ///< per length, turning without a gradient; equals power
+  double tip_power = 0, nip_power = 0;  ///< parts of the power, drag only
+  std::vector<double> p_turn{}, p_gradient{};  ///< shape (columns, rows); p_gradient without the mean gradient itself
+};
+StripFlow strip_flow(const StripField& field);
+
+}  // namespace quern
