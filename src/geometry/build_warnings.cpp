@@ -2,7 +2,7 @@
 #include <cmath>
 #include <fmt/format.h>
 
-#include "geometry/screw.hpp"
+#include "geometry/port_opening.hpp"
 namespace quern {
 namespace {
 
@@ -13,17 +13,16 @@ struct Layout {
   const std::vector<Element>& elements;
   std::vector<Placed> places;
   std::vector<Placed> barrel;
+  std::vector<PortOpening> openings;
 
   Layout(double diameter, const std::vector<Zone>& z, const Screw& screw)
-      : D(diameter), zones(z), elements(screw.elements), places(placement(screw)) {
+      : D(diameter),
+        zones(z),
+        elements(screw.elements),
+        places(placement(screw)),
+        openings(port_openings(z, diameter)) {
     double at = 0;
     for (const Zone& zone : z) barrel.push_back({at, at + zone.length}), at += zone.length;
-  }
-
-  /// A port opens in the middle half of its zone; of a long zone, of its first 6 D. Common practice, no source.
-  Placed opening(std::size_t zone) const {
-    const double length = std::min(zones[zone].length, 6 * D), from = barrel[zone].from;
-    return {from + 0.25 * length, from + 0.75 * length};
   }
 };
 
@@ -62,31 +61,29 @@ const char* why_under(Port port, const Element& e) {
 }
 
 void warn_under_ports(std::vector<BuildWarning>& found, const Layout& l) {
-  for (std::size_t z = 0; z < l.zones.size(); ++z) {
-    const Port port = l.zones[z].port;
-    if (port == Port::none) continue;
+  for (const PortOpening& opening : l.openings)
     for (std::size_t i = 0; i < l.elements.size(); ++i) {
       const Element& e = l.elements[i];
       const bool harmless = e.kind != ElementKind::kneading && !is_restriction(e);
-      if (harmless || !overlap(l.places[i], l.opening(z))) continue;
-      found.push_back({l.places[i].from,
-                       fmt::format("{} under the {} of zone \"{}\"", describe(e), name(port), l.zones[z].name),
-                       why_under(port, e)});
+      if (harmless || !overlap(l.places[i], opening.place)) continue;
+      found.push_back(
+          {l.places[i].from,
+           fmt::format("{} under the {} of zone \"{}\"", describe(e), name(opening.port), l.zones[opening.zone].name),
+           why_under(opening.port, e)});
     }
-  }
 }
 
 /// Restrictions fill what lies before them: a diameter or so is common. Common practice, no source.
 void warn_filled_vents(std::vector<BuildWarning>& found, const Layout& l) {
-  for (std::size_t z = 0; z < l.zones.size(); ++z) {
-    if (l.zones[z].port != Port::vent) continue;
-    const double end = l.opening(z).to;
+  for (const PortOpening& opening : l.openings) {
+    if (opening.port != Port::vent) continue;
+    const double end = opening.place.to;
     for (std::size_t i = 0; i < l.elements.size(); ++i) {
       const double from = l.places[i].from;
       if (!is_restriction(l.elements[i]) || from < end - contact || from > end + l.D) continue;
       found.push_back({from,
                        fmt::format("{} within one diameter after the vent of zone \"{}\"", describe(l.elements[i]),
-                                   l.zones[z].name),
+                                   l.zones[opening.zone].name),
                        "melt backs up before it and the full length can reach the opening"});
       break;
     }
@@ -103,11 +100,11 @@ bool restricted_between(const Layout& l, double from, double to) {
 /// Each vent against the port before it.
 void warn_unsealed_vents(std::vector<BuildWarning>& found, const Layout& l) {
   double last_opening = 0;
-  for (std::size_t z = 0; z < l.zones.size(); ++z) {
-    if (l.zones[z].port == Port::none) continue;
-    const Placed here = l.opening(z);
-    if (l.zones[z].port == Port::vent && !restricted_between(l, last_opening, here.from))
-      found.push_back({here.from, fmt::format("no restriction seals the vent of zone \"{}\" upstream", l.zones[z].name),
+  for (const PortOpening& opening : l.openings) {
+    const Placed here = opening.place;
+    if (opening.port == Port::vent && !restricted_between(l, last_opening, here.from))
+      found.push_back({here.from,
+                       fmt::format("no restriction seals the vent of zone \"{}\" upstream", l.zones[opening.zone].name),
                        "without a full section ahead of it a vacuum draws air and powder from the port before"});
     last_opening = here.to;
   }

@@ -60,6 +60,17 @@ TEST_CASE("a vent over kneading, a restriction or a ring is warned of") {
   CHECK_FALSE(warned(zones, {kneading(90), conveying(0.33)}, "under the vent"));
 }
 
+TEST_CASE("a long vent zone opens in its middle, a long feed zone at its front") {
+  Zone vent = port(Port::vent), feed = port(Port::feed);
+  vent.length = feed.length = 0.4;  // openings: 0.1 to 0.3 m of the vent zone, 0.045 to 0.135 m of the feed zone
+  const std::vector<Element> late{conveying(0.24), kneading(45), conveying(0.13)};
+  const std::vector<Element> early{conveying(0.06), kneading(45), conveying(0.31)};
+  CHECK(warned({vent}, late, "under the vent"));
+  CHECK_FALSE(warned({vent}, early, "under the vent"));
+  CHECK(warned({feed}, early, "under the feed port"));
+  CHECK_FALSE(warned({feed}, late, "under the feed port"));
+}
+
 TEST_CASE("a block stated forward that conveys backwards counts as a restriction") {
   const std::vector<Zone> zones{plain(0.12), port(Port::vent), plain(0.12)};
   CHECK_FALSE(warned(zones, {kneading(120), conveying(0.33)}, "no restriction"));

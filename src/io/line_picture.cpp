@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 #include <tuple>
 
+#include "geometry/port_opening.hpp"
 #include "io/chart_colour.hpp"
 #include "io/report_numbers.hpp"
 #include "io/svg.hpp"
@@ -34,15 +35,13 @@ double draw_zones(Sheet& s, double top) {
     if (i < s.trial.zone_temperature.size())
       s.svg.text({middle, top + 39}, fit(fmt::format("{:.0f} °C", s.trial.zone_temperature[i] - 273.15), w, 10),
                  "zone-set", "middle");
-    if (zone.port != Port::none) {
-      const char* name = zone.port == Port::feed ? "feed" : zone.port == Port::vent ? "vent" : "side feed";
-      const double reach =
-          zone.port == Port::feed ? std::min(zone.length, 6 * s.trial.machine.section.screw_diameter) : zone.length;
-      const double a = s.x(at + 0.25 * reach), b = s.x(at + 0.75 * reach);
-      s.svg.line({a, top + 12}, {b, top + 12}, "port");
-      s.svg.text({0.5 * (a + b), top + 8}, name, "port-name", "middle");
-    }
     at += zone.length;
+  }
+  for (const PortOpening& opening : port_openings(s.trial.machine.zones, s.trial.machine.section.screw_diameter)) {
+    const char* name = opening.port == Port::feed ? "feed" : opening.port == Port::vent ? "vent" : "side feed";
+    const double a = s.x(opening.place.from), b = s.x(opening.place.to);
+    s.svg.line({a, top + 12}, {b, top + 12}, "port");
+    s.svg.text({0.5 * (a + b), top + 8}, name, "port-name", "middle");
   }
   return top + zone_height;
 }

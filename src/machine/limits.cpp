@@ -5,6 +5,8 @@
 #include <fmt/format.h>
 #include <numbers>
 
+#include "geometry/port_opening.hpp"
+
 namespace quern {
 namespace {
 
@@ -130,18 +132,16 @@ class Collector {
 
   /// How far the nearest full section stays away from the opening of a vent.
   void ports() {
-    double from = 0;
-    for (const Zone& zone : trial_.machine.zones) {
-      const double open = from + 0.25 * zone.length, close = from + 0.75 * zone.length;
-      from += zone.length;
-      if (zone.port != Port::vent && zone.port != Port::side_feed) continue;
+    for (const PortOpening& opening : port_openings(trial_.machine.zones, line_.D)) {
+      if (opening.port == Port::feed) continue;
+      const auto [open, close] = opening.place;
       double distance = 1e9;
       for (std::size_t i = 0; i < record_.full.size(); ++i) {
         if (record_.full[i] < 0.5 || end_of(i) < close) continue;  // melt backs up from downstream
         distance = std::min(distance, std::max(0.0, line_.cells[i].from - close));
       }
       if (distance > 1e8) continue;
-      add(limit(zone.port == Port::vent ? "vent" : "side feed", Kind::length, "mm", distance, 0.5 * line_.D, true,
+      add(limit(opening.port == Port::vent ? "vent" : "side feed", Kind::length, "mm", distance, 0.5 * line_.D, true,
                 0.5 * (open + close), "the full section downstream of the opening stays off by"));
     }
   }

@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "flow/heat_transfer.hpp"
+#include "geometry/port_opening.hpp"
 #include "machine/march.hpp"
 namespace quern {
 namespace {
@@ -36,23 +37,6 @@ MarchLine::Part part(const Section& section, const Element& element, const Closu
   p.log_k_pressure = std::log(std::max(p.k_pressure, 1e-9));
   p.per_A1 = 1 / p.A1, p.per_B_D4 = 1 / p.B_D4;
   return p;
-}
-
-/// The middle half of a port's zone is open; of a long feed zone, the middle half of its first 6 D.
-struct Opening {
-  double from, to;
-  bool feed;
-};
-std::vector<Opening> openings(const Machine& machine) {
-  std::vector<Opening> found;
-  double at = 0;
-  for (const Zone& zone : machine.zones) {
-    const double length =
-        zone.port == Port::feed ? std::min(zone.length, 6 * machine.section.screw_diameter) : zone.length;
-    if (zone.port != Port::none) found.push_back({at + 0.25 * length, at + 0.75 * length, zone.port == Port::feed});
-    at += zone.length;
-  }
-  return found;
 }
 
 int zone_at(const std::vector<Zone>& zones, double position) {
@@ -101,7 +85,7 @@ void set_cells(MarchLine& line, const Trial& trial) {
     }
   }
   const std::vector<Placed> places = placement(trial.screw);
-  const std::vector<Opening> open = openings(trial.machine);
+  const std::vector<PortOpening> openings = port_openings(trial.machine.zones, trial.machine.section.screw_diameter);
   const std::vector<double> edges = cell_edges(trial);
   std::size_t element = 0;
   for (std::size_t i = 0; i + 1 < edges.size(); ++i) {
@@ -109,9 +93,10 @@ void set_cells(MarchLine& line, const Trial& trial) {
     while (element + 1 < places.size() && middle > places[element].to) ++element;
     MarchLine::Cell cell{
         part_of[element], zone_at(trial.machine.zones, middle), edges[i + 1] - edges[i], edges[i], false, false};
-    for (const Opening& o : open) {
-      cell.open |= middle >= o.from && middle <= o.to;
-      cell.under_feed |= o.feed && middle <= o.to;  // what lies before the opening takes feed as well
+    for (const PortOpening& o : openings) {
+      cell.open |= middle >= o.place.from && middle <= o.place.to;
+      // what lies before the feed's opening takes feed as well
+      cell.under_feed |= o.port == Port::feed && middle <= o.place.to;
     }
     line.cells.push_back(cell);
     line.element_of.push_back(static_cast<int>(element));
