@@ -14,7 +14,7 @@ namespace quern {
 /// A trial made ready for marching: all that does not depend on throughput and speed, hoisted out of the cells.
 struct MarchLine {
   struct Part {  ///< an element, as a cell sees it; lengths in m, per-turn numbers as in ElementFlow
-    double A1, B_D4, c_tip, c_rest, P1_over, k_tip, k_rest, k_pressure;
+    double A1, B_D4, c_tip, c_rest, P1_over, k_rest;
     double free_area, bore, land, nip_land, advance;
     bool kneading, forward;
     double log_k_tip, log_k_rest, log_k_pressure;
@@ -95,7 +95,7 @@ struct MarchResult {
   using V = Pack<W>;
   V shaft{}, heat_in{}, heat_out{}, chiller{}, T_end{}, T_max{}, p_die{}, h_end{}, tau{}, filled{}, fill_length{};
   V friction{}, melting{}, shear{}, flow_work{};
-  V tau_solid{}, tau_transition{}, tau_melt{}, e_solid{}, e_transition{}, e_melt{};
+  V tau_solid{}, tau_melt{}, e_solid{}, e_melt{};  ///< what is left is transition
   V X_end{}, V_end{};  ///< melt fraction and volume flow at the screw's end
   V film{};  ///< barrel coefficient in force [W/(m2 K)]
   V flooded{};  ///< index of a cell where melt stands in an open port, -1 none (vent or feed)

@@ -25,16 +25,15 @@ MarchLine::Part part(const Section& section, const Element& element, const Closu
   p.c_tip = power * std::min(pi * flow.tip_land * flow.tip_shear_rate / D, 0.7 * c);
   p.c_rest = power * c - p.c_tip;
   p.P1_over = line.P1;
-  p.k_tip = flow.tip_shear_rate;
   p.k_rest = std::sqrt(std::max(p.c_rest, 0.0) / power * D * D / flow.free_area);
-  p.k_pressure = flow.shear_rate_pressure;
   p.free_area = flow.free_area, p.bore = flow.wetted_bore, p.land = flow.tip_land;
   p.nip_land = flow.tip_land / (2 * std::max(1, element.starts));
   p.advance = flow.solid_advance;
   p.kneading = element.kind == ElementKind::kneading;
   p.forward = element.kind == ElementKind::conveying && flow.solid_advance > 0;
-  p.log_k_tip = std::log(std::max(p.k_tip, 1e-9)), p.log_k_rest = std::log(std::max(p.k_rest, 1e-9));
-  p.log_k_pressure = std::log(std::max(p.k_pressure, 1e-9));
+  const auto log_rate = [](double per_turn) { return std::log(std::max(per_turn, 1e-9)); };
+  p.log_k_tip = log_rate(flow.tip_shear_rate), p.log_k_rest = log_rate(p.k_rest);
+  p.log_k_pressure = log_rate(flow.shear_rate_pressure);
   p.per_A1 = 1 / p.A1, p.per_B_D4 = 1 / p.B_D4;
   return p;
 }

@@ -64,7 +64,7 @@ Stock::Stock(const Trial& trial) {
     if (m.degradation_guide) degradation = std::min(degradation, *m.degradation_guide);
     if (m.state != State::melting) continue;
     softening = std::min(softening, m.solid.softening);
-    if (m.thermal.T_melt > T_melt) T_melt = m.thermal.T_melt, width = m.thermal.width;
+    T_melt = std::max(T_melt, m.thermal.T_melt);
     fusion += p.share * polymer_share * m.thermal.fusion;
   }
   if (std::isinf(degradation)) degradation = 0;
@@ -123,12 +123,6 @@ double Stock::filler_factor(double T) const {
     weighted_packing += v * part.material.max_packing;
   }
   return fillers > 0 ? suspension_factor(fillers / volume, weighted_packing / fillers) : 1;
-}
-
-double Stock::viscosity(double rate, double T, double p) const {
-  const double log_eta =
-      sum(polymers_, [=](const Material& m) { return std::log(quern::viscosity(m.viscosity, rate, T, p)); });
-  return filler_factor(T) * std::exp(log_eta);
 }
 
 HeatTable heat_table(const Stock& stock) {

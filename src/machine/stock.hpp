@@ -32,8 +32,6 @@ class Stock {
   double melt_density(double T, double p) const;
   /// Multiplier of the melt viscosity from fillers [1].
   double filler_factor(double T) const;
-  /// Melt viscosity with fillers [Pa s].
-  double viscosity(double rate, double T, double p) const;
 
   double feed_enthalpy = 0;     ///< mean of the streams as fed [J/kg]
   double feed_temperature = 0;  ///< of the mixed streams, at equilibrium [K]
@@ -41,7 +39,6 @@ class Stock {
   bool all_liquid = false;      ///< nothing melts
   double fusion = 0;            ///< per mass of stock [J/kg]
   double T_melt = 0;            ///< highest of the polymers [K]
-  double width = 0;
   double softening = 0;         ///< lowest of the polymers [K]
   double degradation = 0;       ///< lowest guide [K]; 0: none known
   double density_solid = 0;     ///< of the particles together [kg/m3]
