@@ -8,8 +8,12 @@
 #include "geometry/screw.hpp"
 namespace quern {
 
-/// State of the stock, by its unmelted share: solid below 1 % melt, melt above 99 %.
+/// State of the stock, by its melt fraction: solid below 1 %, melt above 99 %.
 enum class Stage { solid, transition, melt };
+inline constexpr double solid_below = 0.01, melt_above = 0.99;  ///< melt mass fraction of the polymers [1]
+constexpr Stage stage_of(double melt_fraction) {
+  return melt_fraction < solid_below ? Stage::solid : melt_fraction > melt_above ? Stage::melt : Stage::transition;
+}
 template <class T>
 struct ByStage {
   T solid{}, transition{}, melt{};

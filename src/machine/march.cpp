@@ -357,8 +357,8 @@ class March {
     const V solid_power = (1.0 - fluid) * granules.power;
     const V power = melt_power + solid_power;
 
-    // wall: implicit in the temperature it changes. A partly filled channel holds a pool against the pushing flight; pools
-    // of similar shape wet a width that goes as the square root of their area
+    // wall: implicit in the temperature it changes. A partly filled channel holds a pool against the pushing flight;
+    // pools of similar shape wet a width that goes as the square root of their area
     const V wetted = vsqrt(V(fill + 1e-12));
     const bool chilled = line_.chilled[static_cast<std::size_t>(cell.zone)] != 0;
     const V wall = all<V>(line_.zone_T[static_cast<std::size_t>(cell.zone)]) + (chilled ? rise_ : V{});
@@ -412,7 +412,7 @@ class March {
 
   void sum(const Passed& c, const Cell& cell, bool chilled) {
     const V zero{};
-    const auto is_melt = c.X > 0.99, is_solid = c.X < 0.01;
+    const auto is_melt = c.X > melt_above, is_solid = c.X < solid_below;
     result_.shaft += c.energy;
     result_.friction += c.friction;
     result_.melting += is_melt ? zero : c.dissipation;
@@ -431,13 +431,11 @@ class March {
 
   void keep(MarchRecord& r, std::size_t i, const Stream& s, const Passed& c) const {
     const double p = a_.pressure[i + 1], T = temperature(place(s.h, p, s.T_near));
-    r.T.push_back(T), r.X.push_back(c.X), r.film_T.push_back(c.X > 0.99 ? T : std::max(c.film_T, T));
+    r.T.push_back(T), r.X.push_back(c.X), r.film_T.push_back(c.X > melt_above ? T : std::max(c.film_T, T));
     r.p_up.push_back(a_.pressure[i]), r.p.push_back(p);
     r.fill.push_back(c.fill), r.full.push_back(c.full), r.tau.push_back(c.tau);
     r.wall_T.push_back(c.wall), r.heat.push_back(c.from_wall);
-    r.energy.push_back(c.energy), r.friction.push_back(c.friction), r.flow_work.push_back(c.flow_work);
-    r.melting.push_back(c.X > 0.99 ? 0.0 : c.dissipation), r.shear.push_back(c.X > 0.99 ? c.dissipation : 0.0);
-    r.through.push_back(through(i, p));
+    r.energy.push_back(c.energy), r.through.push_back(through(i, p));
   }
 
   /// Throughput of a full cell of melt over what drag and the pressure gradient carry; 1 where it is not full.

@@ -84,7 +84,7 @@ double coolant_capacity(const Chiller& chiller, double T, const Closures& closur
 
 /// Along the screw for one point: values at the downstream edge of each cell, but for what says otherwise.
 struct MarchRecord {
-  std::vector<double> T, p_up, p, fill, full, X, tau, energy, film_T, wall_T, heat, friction, melting, shear, flow_work;
+  std::vector<double> T, p_up, p, fill, full, X, tau, energy, film_T, wall_T, heat;
   std::vector<double>
       through;  ///< volume flow over what drag and the pressure gradient carry, full cells of melt; 1 elsewhere
 };

@@ -127,7 +127,7 @@ ProfileTable profile_table(const Trial& trial, const Stock& stock, const MarchLi
         p.melt_fraction.push_back(X);
     p.residence_time.push_back(t), p.specific_energy.push_back(e), p.element.push_back(element),
         p.film_temperature.push_back(film), p.wall_temperature.push_back(wall);
-    p.softening.push_back(X < 0.01 && !stock.all_liquid ? stock.softening - T : nan);
+    p.softening.push_back(stage_of(X) == Stage::solid && !stock.all_liquid ? stock.softening - T : nan);
   };
   const double X_feed = stock.all_liquid ? 1 : stock.melt_fraction(stock.feed_temperature);
   push(0, stock.feed_temperature, r.p_up.front(), r.fill.front(), X_feed, 0, 0, 0, stock.feed_temperature,
@@ -154,7 +154,7 @@ std::vector<ElementState> element_states(const Trial& trial, const MarchLine& li
     e.mean_fill += r.fill[i] * dz / (e.to - e.from), e.filled_length += r.full[i] * dz;
     e.temperature_out = r.T[i], e.pressure_max = std::max({e.pressure_max, r.p[i], r.p_up[i]}),
     e.melt_fraction_out = r.X[i];
-    e.stage = r.X[i] < 0.01 ? Stage::solid : r.X[i] > 0.99 ? Stage::melt : Stage::transition;
+    e.stage = stage_of(r.X[i]);
   }
   return list;
 }
