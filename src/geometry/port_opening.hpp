@@ -11,8 +11,8 @@ struct PortOpening {
   Placed place{};        ///< from the feed end [m]
 };
 
-/// The openings of a barrel from feed to die, one for each zone with a port: the middle half of the zone; of a feed zone
-/// longer than 6 D, the middle half of its first 6 D, since a throat is no longer. Common practice, no source.
+/// The openings of a barrel from feed to die, one for each zone with a port: the middle half of the zone; of a feed
+/// zone longer than 6 D, the middle half of its first 6 D. Common practice, no source.
 /// @param screw_diameter D [m]
 std::vector<PortOpening> port_openings(const std::vector<Zone>& zones, double screw_diameter);
 

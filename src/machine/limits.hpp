@@ -3,8 +3,8 @@
 #include "machine/march.hpp"
 namespace quern {
 
-/// The limits of a solved line, those that apply: torque, power, intake, softening, chiller, zone heating,
-/// zone cooling, vent, side feed, die pressure, melt temperature, freeze-off, strand core. "near" within 10 % of the limit
+/// The limits of a solved line, those that apply: torque, power, intake, softening, chiller, zone heating, zone cooling,
+/// vent, side feed, die pressure, melt temperature, freeze-off, strand core. "near" within 10 % of the limit
 /// (temperatures: within 10 K).
 std::vector<Limit> limits(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchRecord& record,
                           const LineState& state);

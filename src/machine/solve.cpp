@@ -99,7 +99,7 @@ std::vector<ZoneState> zone_states(const Trial& trial, const MarchLine& line, co
   return zones;
 }
 
-Summary summary_of(const Trial& trial, const MarchResult<1>& r, double m, double N) {
+Summary summary_of(const Trial& trial, const Stock& stock, const MarchResult<1>& r, double m, double N) {
   Summary s;
   s.throughput = m, s.screw_speed = N;
   s.mean_residence_time = r.tau;
@@ -111,7 +111,8 @@ Summary summary_of(const Trial& trial, const MarchResult<1>& r, double m, double
   s.motor_power = motor_power(trial.machine.drive, r.shaft, N);
   s.torque_per_shaft = r.shaft / (4 * pi * N);
   s.torque_share = s.torque_per_shaft / torque_rating(trial.machine.drive);
-  s.outlet_temperature = r.T_end, s.highest_temperature = r.T_max, s.die_pressure = r.p_die;
+  s.outlet_temperature = stock.temperature(r.h_end);  // beyond the die: its pressure is heat
+  s.highest_temperature = std::max(r.T_max, s.outlet_temperature), s.die_pressure = r.p_die;
   s.mean_fill = r.fill_length / trial.machine.shaft_length, s.filled_length = r.filled;
   s.heater_duty = r.heat_in, s.cooling_duty = r.heat_out, s.chiller_duty = r.chiller;
   return s;
@@ -187,8 +188,8 @@ void set_residence(LineState& s, const Trial& trial) {
   s.summary.washout_99 = time_at(s.residence, 0.99);
 }
 
-/// Heat against the exact property laws at the temperature where the march ends; mass as the throughput rebuilt from the pressure
-/// profile, cell by cell: both independent of how the march adds up.
+/// Heat against the exact property laws at the temperature where the march ends; mass as the throughput rebuilt from
+/// the pressure profile, cell by cell: both independent of how the march adds up.
 void set_balances(LineState& s, const Stock& stock, const MarchRecord& r, const MarchResult<1>& result, double m) {
   double heat = 0, shaft = 0;
   for (std::size_t i = 0; i < r.heat.size(); ++i) heat += r.heat[i], shaft += r.energy[i];
@@ -211,9 +212,7 @@ LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line
                    const MarchRecord& record, bool with_spread) {
   const double m = throughput(trial);
   LineState s;
-  s.summary = summary_of(trial, result, m, trial.screw_speed);
-  s.summary.outlet_temperature = stock.temperature(result.h_end);  // beyond the die: its pressure is heat
-  s.summary.highest_temperature = std::max(s.summary.highest_temperature, s.summary.outlet_temperature);
+  s.summary = summary_of(trial, stock, result, m, trial.screw_speed);
   s.iterations = static_cast<int>(result.iterations), s.residual = result.residual;
   s.profile = profile_table(trial, stock, line, record, result, m);
   s.zones = zone_states(trial, line, record, m);
@@ -234,10 +233,7 @@ LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line
 Solved<Summary> map_summary(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchResult<1>& r,
                             const Point& point) {
   if (auto why = find_stop(trial, line, r, point.throughput, point.screw_speed)) return tl::unexpected(std::move(*why));
-  Summary s = summary_of(trial, r, point.throughput, point.screw_speed);
-  s.outlet_temperature = stock.temperature(r.h_end);
-  s.highest_temperature = std::max(s.highest_temperature, s.outlet_temperature);
-  return s;
+  return summary_of(trial, stock, r, point.throughput, point.screw_speed);
 }
 
 }  // namespace
