@@ -29,6 +29,13 @@ double land_edge_of(const Profile& p, double worn_radius) {
   return 0.5 * (bracket.first + bracket.second);
 }
 
+/// Flow along an annulus of gap ε Rb over that between plates, per width of the bore.
+double annulus(double epsilon) {
+  if (epsilon < 0.01) return 1 - epsilon / 2;
+  const double k = 1 - epsilon, k2 = k * k;
+  return 0.75 * (1 - k2 * k2 + (1 - k2) * (1 - k2) / std::log(k)) / (epsilon * epsilon * epsilon);
+}
+
 struct Wedge {
   double mobility, drag, shear;
 };
@@ -40,13 +47,14 @@ Wedge wedge(double s) {
 
 }  // namespace
 
-Lobe::Lobe(const ElementShape& shape, bool slopes)
+Lobe::Lobe(const ElementShape& shape, bool slopes, bool curvature)
     : profile_(shape.profile()),
       worn_radius_(profile_.Rb - shape.tip_gap()),
       helix_(shape.kind == ElementKind::conveying ? 2 * pi / shape.lead : 0),
       speed_(2 * pi * profile_.Rb),
       period_(2 * pi / profile_.starts),
-      slopes_(slopes) {
+      slopes_(slopes),
+      curvature_(curvature) {
   const double root = pi / profile_.starts - profile_.alpha / 2;
   edges_[0] = 0, edges_[1] = land_edge_of(profile_, worn_radius_), edges_[2] = std::max(root, edges_[1]),
   edges_[3] = period_ / 2;
@@ -61,14 +69,17 @@ Lobe::Gap Lobe::gap(double a, bool flank) const {
     s = std::abs(radius_slope(profile_, a)) * std::sqrt(1 / (middle * middle) + helix_ * helix_);
   }
   const Wedge factor = wedge(s);
-  return {h, h * h * h / 12 * factor.mobility, speed_ * h / 2 * factor.drag, speed_ * speed_ / h * factor.shear};
+  const double M = h * h * h / 12 * factor.mobility;
+  return {h, M, M * (curvature_ ? annulus(h / profile_.Rb) : 1), speed_ * h / 2 * factor.drag,
+          speed_ * speed_ / h * factor.shear};
 }
 
 void Lobe::fill(std::size_t segment) {
   const double from = edges_[segment], width = edges_[segment + 1] - from;
   const auto rates = [&](double a) {
     const Gap g = gap(a, segment == 1);
-    return std::array<double, 5>{1 / g.mobility, g.drag / g.mobility, g.drag * g.drag / g.mobility, g.shear, g.depth};
+    return std::array<double, 6>{1 / g.mobility, g.drag / g.mobility, g.drag * g.drag / g.mobility, g.shear,
+                                 g.depth,        1 / g.mobility_axial};
   };
   std::vector<Node>& nodes = nodes_[segment];
   nodes.resize(intervals + 1);
@@ -79,14 +90,14 @@ void Lobe::fill(std::size_t segment) {
     std::copy(rate.begin(), rate.end(), nodes[i].rate);
     if (i == 0) continue;
     const double a = from + width * stretch(static_cast<double>(i - 1) / intervals);
-    for (std::size_t q = 0; q < 5; ++q) nodes[i].sum[q] = nodes[i - 1].sum[q];
+    for (std::size_t q = 0; q < 6; ++q) nodes[i].sum[q] = nodes[i - 1].sum[q];
     const auto& x = boost::math::quadrature::gauss<double, 7>::abscissa();
     const auto& w = boost::math::quadrature::gauss<double, 7>::weights();
     for (std::size_t j = 0; j < x.size(); ++j)
       for (const double sign : {-1.0, 1.0}) {
         if (j == 0 && sign > 0) continue;  // the middle point counts once
         const auto f = rates((a + b) / 2 + sign * x[j] * (b - a) / 2);
-        for (std::size_t q = 0; q < 5; ++q) nodes[i].sum[q] += w[j] * (b - a) / 2 * f[q];
+        for (std::size_t q = 0; q < 6; ++q) nodes[i].sum[q] += w[j] * (b - a) / 2 * f[q];
       }
   }
 }
@@ -103,26 +114,26 @@ double between_nodes(double t, double width, double f0, double df0, double f1, d
 
 Lobe::Sums Lobe::running(double angle) const {
   const double a = std::abs(angle);
-  double sum[5]{}, tip = 0;
+  double sum[6]{}, tip = 0;
   for (std::size_t segment = 0; segment < 3 && a > edges_[segment]; ++segment) {
     const double from = edges_[segment], width = edges_[segment + 1] - from;
     const std::vector<Node>& nodes = nodes_[segment];
     if (width <= 0) continue;
     if (a >= edges_[segment + 1]) {
-      for (std::size_t q = 0; q < 5; ++q) sum[q] += nodes.back().sum[q];
+      for (std::size_t q = 0; q < 6; ++q) sum[q] += nodes.back().sum[q];
     } else {
       const double u = unstretch((a - from) / width) * intervals;
       const auto i = std::min(static_cast<std::size_t>(u), intervals - 1);
       const double a0 = from + width * stretch(static_cast<double>(i) / intervals),
                    a1 = from + width * stretch(static_cast<double>(i + 1) / intervals);
       const Node &n = nodes[i], &m = nodes[i + 1];
-      for (std::size_t q = 0; q < 5; ++q)
+      for (std::size_t q = 0; q < 6; ++q)
         sum[q] += between_nodes((a - a0) / (a1 - a0), a1 - a0, n.sum[q], n.rate[q], m.sum[q], m.rate[q]);
     }
     if (segment == 0) tip = sum[3];
   }
   const double sign = angle < 0 ? -1 : 1;
-  return {sign * sum[0], sign * sum[1], sign * sum[2], sign * sum[3], sign * tip, sign * sum[4]};
+  return {sign * sum[0], sign * sum[1], sign * sum[2], sign * sum[3], sign * tip, sign * sum[4], sign * sum[5]};
 }
 
 Lobe::Sums Lobe::between(double from, double to) const {
@@ -130,16 +141,20 @@ Lobe::Sums Lobe::between(double from, double to) const {
   const Sums a = running(from - turns_from * period_), b = running(to - turns_to * period_);
   const Sums half = running(period_ / 2);
   const double whole = 2 * (turns_to - turns_from);
-  return {b.resistance - a.resistance + whole * half.resistance,    b.drag - a.drag + whole * half.drag,
-          b.drag_square - a.drag_square + whole * half.drag_square, b.shear - a.shear + whole * half.shear,
-          b.tip_shear - a.tip_shear + whole * half.tip_shear,       b.area - a.area + whole * half.area};
+  return {b.resistance - a.resistance + whole * half.resistance,
+          b.drag - a.drag + whole * half.drag,
+          b.drag_square - a.drag_square + whole * half.drag_square,
+          b.shear - a.shear + whole * half.shear,
+          b.tip_shear - a.tip_shear + whole * half.tip_shear,
+          b.area - a.area + whole * half.area,
+          b.resistance_axial - a.resistance_axial + whole * half.resistance_axial};
 }
 
 double Lobe::depth(double angle) const { return profile_.Rb - std::min(radius(profile_, angle), worn_radius_); }
 
-double Lobe::mobility(double angle) const {
+double Lobe::mobility_axial(double angle) const {
   const double a = std::abs(std::remainder(angle, period_));
-  return gap(a, a > edges_[1] && a < edges_[2]).mobility;
+  return gap(a, a > edges_[1] && a < edges_[2]).mobility_axial;
 }
 
 }  // namespace quern

@@ -12,7 +12,7 @@ namespace quern {
 /// w = s/atan(s), taken as valid in any direction: a heuristic that docs/theory/element-solver checks.
 class Lobe {
  public:
-  Lobe(const ElementShape& shape, bool slopes);
+  Lobe(const ElementShape& shape, bool slopes, bool curvature);
 
   /// Over an interval of the profile angle, per radian of it.
   struct Sums {
@@ -22,20 +22,21 @@ class Lobe {
     double shear = 0;  ///< ∫ U²/h w
     double tip_shear = 0;  ///< its part on the lands of the tips
     double area = 0;  ///< ∫ h
+    double resistance_axial = 0;  ///< ∫ 1/M of flow along the axis
   };
   Sums between(double from, double to) const;  ///< @pre to ≥ from
 
   double depth(double angle) const;
-  double mobility(double angle) const;
+  double mobility_axial(double angle) const;
   double speed() const { return speed_; }  ///< U
   double land_edge() const { return edges_[1]; }  ///< half the angle of a tip's land
 
  private:
   struct Node {
-    double sum[5], rate[5];
+    double sum[6], rate[6];
   };
   struct Gap {
-    double depth, mobility, drag, shear;
+    double depth, mobility, mobility_axial, drag, shear;
   };
   Gap gap(double a, bool flank) const;
   void fill(std::size_t segment);
@@ -43,7 +44,7 @@ class Lobe {
 
   Profile profile_;
   double worn_radius_, helix_, speed_, period_;
-  bool slopes_;
+  bool slopes_, curvature_;
   double edges_[4]{};  ///< tip centre, land's edge, root's edge, root centre
   std::vector<Node> nodes_[3]{};
 };

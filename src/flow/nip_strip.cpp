@@ -65,4 +65,13 @@ NipGap NipStrip::at(double turn) const {
   return nip;
 }
 
+double sealed_nip_flux(const Profile& p, double turn) {
+  const double a = std::abs(std::remainder(turn, 2 * pi / p.starts));
+  const auto of_tip = [&](double from_centres) {
+    const double flank = std::max(from_centres - p.alpha / 2, 0.0);
+    return flank <= p.psi ? pi * (2 * p.Ce * p.R * std::cos(flank) - p.Ce * p.Ce) : 0;
+  };
+  return of_tip(a) - of_tip(pi / p.starts - a);
+}
+
 }  // namespace quern

@@ -29,4 +29,9 @@ class NipStrip {
   int samples_;
 };
 
+/// Flux that a nip without clearance hands from the lower cusp to the upper one, in the frame of the screws: ω (r1² - r2²)/2
+/// at the point of contact. The closed form against which the strip between the screws is checked.
+/// @param turn as in NipStrip::at
+double sealed_nip_flux(const Profile& p, double turn);
+
 }  // namespace quern

@@ -5,7 +5,9 @@
 #include <cmath>
 #include <memory>
 #include <numeric>
+#include <optional>
 
+#include "flow/disc_edge.hpp"
 #include "flow/lobe.hpp"
 #include "flow/nip_strip.hpp"
 
@@ -16,11 +18,6 @@ constexpr double pi = boost::math::constants::pi<double>();
 constexpr int samples_per_nip_cell = 8;
 
 std::size_t index(int i) { return static_cast<std::size_t>(i); }
-
-/// Rows of one disc, or of a whole conveying element, where the screws stand still relative to one another.
-struct Slice {
-  double twist;  ///< at the row's middle
-};
 
 int discs_to_repeat(double stagger, int starts) {
   constexpr int most = 36;
@@ -61,7 +58,7 @@ struct StripFields::Impl {
         model(m),
         run(r),
         profile(s.profile()),
-        lobe(s, m.slopes),
+        lobe(s, m.slopes, m.curvature),
         nip(s, g.nip * samples_per_nip_cell) {
     int rows = grid.rows;
     if (shape.kind == ElementKind::kneading) {
@@ -161,6 +158,7 @@ struct StripFields::Impl {
             add_lobe_link(f, index((which * grid.across + c) * topology.rows + k),
                           profile_angle(which, cusp_angle + c * theta_step, now), row / 2);
         if (with_nip) add_nip_links(f, k, now, row / 2), passages.push_back(passage(now));
+        if (model.join == StripModel::Join::sealed) seal(f, k, now, row / 2);
       }
     const int faces = run == Run::endless ? topology.rows : topology.rows - 1;
     const double turned = 2 * pi * row / shape.lead;
@@ -168,7 +166,7 @@ struct StripFields::Impl {
       for (int which = 0; which < 2; ++which)
         add_halves(to, k, which, [&](double c) {
           const double a = profile_angle(which, cusp_angle + c * theta_step, turn + twist(z));
-          return dx / 2 / (lobe.between(a, a + rows * turned).resistance * row / turned);
+          return dx / 2 / (lobe.between(a, a + rows * turned).resistance_axial * row / turned);
         });
     };
     for (int k = 0; k < faces; ++k) {
@@ -187,50 +185,107 @@ struct StripFields::Impl {
     return dy / 2 / (row / 2 * (1 / M1 + 1 / M2) + extra);
   }
 
+  /// The disc before or behind another; none beyond the ends of a block.
+  std::optional<int> neighbour(int disc, int step) const {
+    const int other = disc + step;
+    if (run == Run::endless) return (other + discs) % discs;
+    return other < 0 || other >= discs ? std::nullopt : std::optional(other);
+  }
+
+  double lobe_angle(int which, double cell, double turn) const {
+    return profile_angle(which, cusp_angle + cell * dx / profile.Rb, turn);
+  }
+
+  /// What the edge towards a neighbouring disc does to one row of a link of this disc.
+  void edge(StripField& f, std::size_t i, double here, double there) const {
+    const DiscEdge e = disc_edge(std::min(here, there), std::max(here, there), shape.disc_width);
+    const bool deep = here >= there;
+    const double along = deep ? e.along_deep : e.along_shallow;
+    const double drag = 2 - (deep ? e.drag_deep : e.drag_shallow);  // what the screw drags along, the barrel does not
+    f.conductance[i] *= along, f.drag[i] *= drag, f.drag_loss[i] *= drag * drag / along;
+    f.shear[i] += e.shear * lobe.speed() * lobe.speed() * dx / grid.rows_per_disc;  // half of the edge's
+  }
+
+  void seal(StripField& f, int k, double turn, double share) const {
+    const double J = sealed_nip_flux(profile, turn) * share;
+    f.source[index(k)] += J, f.source[index(topology.rows + k)] -= J;
+  }
+
+  void disc_links(StripField& f, int disc, double turn) const {
+    const int first = disc * grid.rows_per_disc, half = grid.rows_per_disc / 2;
+    for (int which = 0; which < 2; ++which)
+      for (int c = 0; c < grid.across; ++c) {
+        const std::size_t i = index((which * grid.across + c) * topology.rows + first);
+        add_lobe_link(f, i, lobe_angle(which, c, turn + disc_twist(disc)), row);
+        repeat(f, i, 1, 2 * half);
+        if (!model.disc_edges) continue;
+        for (const int step : {-1, 1})
+          if (const auto other = neighbour(disc, step)) {
+            const double there = lobe.depth(lobe_angle(which, c + 0.5, turn + disc_twist(*other)));
+            const std::size_t from = i + index(step < 0 ? 0 : half);
+            edge(f, from, f.depth[i], there);
+            repeat(f, from, 1, half);
+          }
+      }
+    if (model.join == StripModel::Join::sealed)
+      for (int k = first; k < first + 2 * half; ++k) seal(f, k, turn + disc_twist(disc), row);
+    if (model.join != StripModel::Join::nip) return;
+    add_nip_links(f, first, turn + disc_twist(disc), row);
+    for (int c = 0; c < grid.nip; ++c) repeat(f, index((2 * grid.across + c) * topology.rows + first), 1, 2 * half);
+  }
+
+  /// Rows from `from` to `to` after row i of a link are like it.
+  static void repeat(StripField& f, std::size_t i, int from, int to) {
+    for (std::vector<double>* v : {&f.conductance, &f.drag, &f.drag_loss, &f.shear, &f.tip_shear, &f.depth})
+      for (int k = from; k < to; ++k) (*v)[i + index(k)] = (*v)[i];
+  }
+
+  /// Passage along the axis of one disc, per half cell of a strand.
+  struct Passage {
+    std::vector<double> mobility, depth;
+  };
+  Passage disc_passage(int strand, double turn) const {
+    if (strand == 2) return {passage(turn), {}};
+    Passage p;
+    for (int c = 0; c < 2 * grid.across; ++c) {
+      const double a = lobe_angle(strand, (c + 0.5) / 2, turn);
+      p.mobility.push_back(lobe.mobility_axial(a)), p.depth.push_back(lobe.depth(a));
+    }
+    return p;
+  }
+
+  /// Resistance per width from the middle of a row to the middle of the next, which may belong to another disc.
+  double row_to_row(const Passage& a, const Passage& b, std::size_t i, bool same_disc) const {
+    const double resistance = row / 2 * (1 / a.mobility[i] + 1 / b.mobility[i]);
+    if (same_disc || !model.disc_edges || a.depth.empty()) return resistance;
+    const auto [shallow, deep] = std::minmax(a.depth[i], b.depth[i]);
+    return resistance +
+           disc_edge(shallow, deep, shape.disc_width).across * shallow / std::min(a.mobility[i], b.mobility[i]);
+  }
+
+  void disc_passages(StripField& f, int strand, double turn) const {
+    std::vector<Passage> passages;
+    for (int j = 0; j < discs; ++j) passages.push_back(disc_passage(strand, turn + disc_twist(j)));
+    const double half = (strand == 2 ? dy : dx) / 2;
+    const auto cell = [](double c) { return index(static_cast<int>(2 * c)); };
+    for (int k = 0; k < topology.rows; ++k) {
+      const int next = (k + 1) % topology.rows;
+      const Passage &a = passages[index(k / grid.rows_per_disc)], &b = passages[index(next / grid.rows_per_disc)];
+      const bool last = k + 1 == topology.rows, same = next % grid.rows_per_disc != 0;
+      const auto on = [&](double c) {
+        const std::size_t i = cell(c);
+        return a.mobility[i] > 0 && b.mobility[i] > 0 ? half / row_to_row(a, b, i, same) : 0;
+      };
+      const auto out = [&](double c) { return half * a.mobility[cell(c)] / (row / 2); };
+      if (!last || run == Run::endless) add_halves(f.along, k, strand, on);
+      if (run == Run::block && k == 0) add_halves(f.before, k, strand, out);
+      if (run == Run::block && last) add_halves(f.after, k, strand, out);
+    }
+  }
+
   void kneading(StripField& f, double turn) const {
-    const double theta_step = dx / profile.Rb;
-    const bool with_nip = model.join == StripModel::Join::nip;
-    const auto rows_of = [&](int disc) {
-      return std::pair{disc * grid.rows_per_disc, (disc + 1) * grid.rows_per_disc};
-    };
-    std::vector<std::vector<double>> mobility[3];  // by strand, per disc, per half cell
-    for (int j = 0; j < discs; ++j) {
-      const double now = turn + disc_twist(j);
-      const auto [first, last] = rows_of(j);
-      for (int which = 0; which < 2; ++which) {
-        std::vector<double> M;
-        for (int c = 0; c < 2 * grid.across; ++c)
-          M.push_back(lobe.mobility(profile_angle(which, cusp_angle + (c + 0.5) / 2 * theta_step, now)));
-        mobility[which].push_back(std::move(M));
-        for (int c = 0; c < grid.across; ++c) {
-          const auto i = index((which * grid.across + c) * topology.rows + first);
-          add_lobe_link(f, i, profile_angle(which, cusp_angle + c * theta_step, now), row);
-        }
-      }
-      if (with_nip) add_nip_links(f, first, now, row), mobility[2].push_back(passage(now));
-      for (std::vector<double>* v : {&f.conductance, &f.drag, &f.drag_loss, &f.shear, &f.tip_shear, &f.depth})
-        for (int l = 0; l < topology.links(); ++l)
-          for (int k = first + 1; k < last; ++k)
-            (*v)[index(l * topology.rows + k)] = (*v)[index(l * topology.rows + first)];
-    }
-    const int strands = with_nip ? 3 : 2;
-    for (int s = 0; s < strands; ++s) {
-      const double half = (s == 2 ? dy : dx) / 2;
-      for (int k = 0; k < topology.rows; ++k) {
-        const int j = k / grid.rows_per_disc, next = (k + 1) % topology.rows / grid.rows_per_disc;
-        const auto &M1 = mobility[s][index(j)], &M2 = mobility[s][index(next)];
-        const auto pass = [&](double c) {
-          const auto i = index(static_cast<int>(2 * c));
-          return M1[i] > 0 && M2[i] > 0 ? half / (row / 2 * (1 / M1[i] + 1 / M2[i])) : 0;
-        };
-        const auto end = [&](const std::vector<double>& M) {
-          return [&](double c) { return half * M[index(static_cast<int>(2 * c))] / (row / 2); };
-        };
-        if (k + 1 < topology.rows || run == Run::endless) add_halves(f.along, k, s, pass);
-        if (run == Run::block && k == 0) add_halves(f.before, k, s, end(M1));
-        if (run == Run::block && k + 1 == topology.rows) add_halves(f.after, k, s, end(M1));
-      }
-    }
+    for (int j = 0; j < discs; ++j) disc_links(f, j, turn);
+    for (int strand = 0; strand < static_cast<int>(topology.strands.size()); ++strand) disc_passages(f, strand, turn);
   }
 };
 
@@ -246,7 +301,7 @@ StripField StripFields::at(double turn) const {
   f.lobe_speed = impl_->lobe.speed(), f.nip_speed = impl_->nip.speed();
   for (auto* v : {&f.conductance, &f.drag, &f.drag_loss, &f.shear, &f.tip_shear, &f.depth, &f.area})
     v->assign(static_cast<std::size_t>(t.links() * t.rows), 0.0);
-  for (auto* v : {&f.along, &f.before, &f.after}) v->assign(static_cast<std::size_t>(t.unknowns()), 0.0);
+  for (auto* v : {&f.along, &f.before, &f.after, &f.source}) v->assign(static_cast<std::size_t>(t.unknowns()), 0.0);
   if (impl_->kneading()) impl_->kneading(f, turn);
   else impl_->conveying(f, turn);
   for (int l = 0; l < t.links(); ++l)

@@ -19,6 +19,7 @@ struct StripGrid {
 /// What the walls are made of in the model, so that tests and the docs can show what each part does.
 struct StripModel {
   bool slopes = true;      ///< wedge factors on the flanks
+  bool curvature = true;   ///< annulus factor on flow along the axis
   bool disc_edges = true;  ///< side faces and edges of kneading discs
   enum class Join { plain, sealed, nip } join = Join::nip;  ///< plain: a documented wrong limit
 };
@@ -44,6 +45,8 @@ struct StripField {
   std::vector<double> along{};   ///< conductance to the next row
   std::vector<double> before{};  ///< to the plane before the block, first row only (block)
   std::vector<double> after{};   ///< to the plane behind it, last row only (block)
+
+  std::vector<double> source{};  ///< flux that enters through a sealed nip
 
   double face_shear = 0;  ///< power between the side faces of discs of the two screws, per unit length
   double link_speed(int link) const { return link < 2 * lobe_links ? lobe_speed : nip_speed; }

@@ -23,7 +23,7 @@ void over_links(const StripField& f, const F& visit) {
 }
 
 std::vector<double> drag_source(const StripField& f) {
-  std::vector<double> b(at(f.topology.unknowns()));
+  std::vector<double> b(f.source);
   over_links(f,
              [&](std::size_t i, std::size_t from, std::size_t to, int) { b[from] += f.drag[i], b[to] -= f.drag[i]; });
   return b;
@@ -76,6 +76,7 @@ StripFlow strip_flow(const StripField& f) {
   for (std::size_t i = 0; i < flow.p_turn.size(); ++i) {
     const auto k = static_cast<int>(i) % rows;
     const double dp = flow.p_turn[i - at(k) + at((k + 1) % rows)] - flow.p_turn[i];
+    flow.power += f.source[i] * flow.p_turn[i], flow.reciprocal += f.source[i] * flow.p_gradient[i];
     flow.dissipation += f.along[i] * dp * dp + (f.before[i] + f.after[i]) * flow.p_turn[i] * flow.p_turn[i];
   }
   for (double* x : {&flow.power, &flow.dissipation, &flow.tip_power, &flow.nip_power, &flow.reciprocal}) *x /= f.length;
