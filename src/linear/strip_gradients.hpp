@@ -1,0 +1,35 @@
+#pragma once
+#include "linear/strip_multigrid.hpp"
+namespace quern::strip {
+
+/// Conjugate gradients in double around a multigrid cycle, on cells laid out as the cycle has them.
+/// Source: Hestenes & Stiefel (1952), J. Res. NBS 49, 409; as in Saad (2003), Iterative Methods, algorithm 9.1.
+class ConjugateGradients {
+ public:
+  explicit ConjugateGradients(StripMultigrid& multigrid);
+
+  /// Values of cells, split rows. Cells outside must be and stay zero.
+  std::vector<double>& right() { return b_; }
+  std::vector<double>& answer() { return x_; }
+
+  /// b - A x, computed anew. @returns its norm
+  double find_residual();
+  /// Goes on from the last residual found until its norm is at most `goal`.
+  /// @returns iterations done; the residual carried along may then differ from b - A x by round-off
+  int run(double goal, int most_iterations);
+
+  double norm(const std::vector<double>& values) const;
+  void take_mean_off(std::vector<double>& values) const;
+
+ private:
+  double precondition();
+  double turn(double beta);
+  double advance(double alpha);
+  double apply(const std::vector<double>& x, std::vector<double>& y, int column) const;
+
+  StripMultigrid& multigrid_;
+  std::vector<double> b_, x_, r_, p_, q_;
+  double norm_ = 0;
+};
+
+}  // namespace quern::strip

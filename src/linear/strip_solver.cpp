@@ -1,0 +1,207 @@
+#include "linear/strip_solver.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numeric>
+
+#include "linear/strip_cholesky.hpp"
+#include "linear/strip_gradients.hpp"
+
+namespace quern {
+namespace {
+
+bool can_be(const StripTopology& t) {
+  const auto fits = [&](const Strand& s) {
+    return s.columns >= 0 && std::min(s.from, s.to) >= 0 && std::max(s.from, s.to) < t.junctions;
+  };
+  return t.rows > 0 && t.junctions > 0 && std::all_of(t.strands.begin(), t.strands.end(), fits);
+}
+
+bool finite(std::span<const double> v) {
+  return std::all_of(v.begin(), v.end(), [](double x) { return std::isfinite(x); });
+}
+
+bool conductances(const std::vector<double>& v, int n) {
+  const auto good = [](double g) { return g >= 0 && std::isfinite(g); };
+  return v.size() == static_cast<std::size_t>(n) && std::all_of(v.begin(), v.end(), good);
+}
+
+double largest(std::span<const double> v) {
+  return std::accumulate(v.begin(), v.end(), 0.0, [](double most, double x) { return std::max(most, std::abs(x)); });
+}
+
+/// The power of two next to 1/x: scaling by it loses nothing. 1 for zero.
+double unit(double x) { return x > 0 ? std::ldexp(1.0, std::clamp(-std::ilogb(x), -1000, 1000)) : 1.0; }
+
+}  // namespace
+
+struct StripSolver::Impl {
+  explicit Impl(const StripTopology& t) : topology(t), multigrid(t), gradients(multigrid) {}
+
+  void load(const StripSystem& system);
+  StripSystem system() const;
+  double load_right(std::span<const double> b);
+  void load_start(std::span<const double> p);
+  double iterate(double goal, int most_iterations, int& iterations);
+  double answer_directly(std::span<const double> b);
+  double residual();
+  void spread(std::span<const double> values, double factor, std::vector<double>& cells, int columns) const;
+  void collect(const std::vector<double>& cells, double factor, std::span<double> values, int columns) const;
+
+  StripTopology topology;
+  strip::StripMultigrid multigrid;
+  strip::ConjugateGradients gradients;
+  std::unique_ptr<StripCholesky> cholesky;
+  double scale = 1, right_scale = 1;  // conductances and right-hand sides are solved for times these
+  bool usable = false, floating = false;
+};
+
+StripSolver::StripSolver(const StripTopology& topology)
+    : impl_(can_be(topology) ? std::make_unique<Impl>(topology) : nullptr) {}
+StripSolver::~StripSolver() = default;
+StripSolver::StripSolver(StripSolver&&) noexcept = default;
+StripSolver& StripSolver::operator=(StripSolver&&) noexcept = default;
+
+// ---- between rows in order and even and odd ones ----------------------------------------------------------------
+
+void StripSolver::Impl::spread(std::span<const double> values, double factor, std::vector<double>& cells,
+                               int columns) const {
+  const strip::SplitLayout& at = multigrid.level().cells;
+  for (int c = 0; c < columns; ++c)
+    for (int h = 0; h < 2; ++h) {
+      const double* const source = values.data() + static_cast<std::ptrdiff_t>(c) * topology.rows + h;
+      double* const target = &cells[at.at(c, h)];
+      const int n = at.count(h);
+      for (int k = 0; k < n; ++k) target[k] = factor * source[2 * k];
+    }
+}
+
+void StripSolver::Impl::collect(const std::vector<double>& cells, double factor, std::span<double> values,
+                                int columns) const {
+  const strip::SplitLayout& at = multigrid.level().cells;
+  for (int c = 0; c < columns; ++c)
+    for (int h = 0; h < 2; ++h) {
+      const double* const source = &cells[at.at(c, h)];
+      double* const target = values.data() + static_cast<std::ptrdiff_t>(c) * topology.rows + h;
+      const int n = at.count(h);
+      for (int k = 0; k < n; ++k) target[2 * k] = factor * source[k];
+    }
+}
+
+// ---- the matrix --------------------------------------------------------------------------------------------------
+
+void StripSolver::set(const StripSystem& system) {
+  if (!impl_) return;
+  const StripTopology& t = impl_->topology;
+  impl_->usable = system.topology == t && conductances(system.link, t.links() * t.rows) &&
+                  conductances(system.along, t.unknowns()) && conductances(system.ground, t.unknowns());
+  if (impl_->usable) impl_->load(system);
+}
+
+void StripSolver::Impl::load(const StripSystem& system) {
+  floating = largest(system.ground) == 0;
+  scale = unit(std::max({largest(system.link), largest(system.along), largest(system.ground)}));
+  strip::StripOperator<double>& a = multigrid.finest();
+  const strip::SplitLayout& at = multigrid.level().cells;
+  spread(system.link, scale, a.across, topology.links());
+  spread(system.along, scale, a.along, topology.columns());
+  spread(system.ground, scale, a.ground, topology.columns());
+  const std::vector<StripTopology::Ends> ends = topology.link_ends();
+  for (int l = 0; l < topology.links(); ++l)
+    if (ends[static_cast<std::size_t>(l)].from == ends[static_cast<std::size_t>(l)].to)
+      for (int k = 0; k < topology.rows; ++k) a.across[at.at_row(l, k)] = 0;
+  if (!topology.periodic || topology.rows == 1)
+    for (int c = 0; c < topology.columns(); ++c) a.along[at.at_row(c, topology.rows - 1)] = 0;
+  multigrid.set(floating);
+}
+
+/// As it was given, for the direct solver.
+StripSystem StripSolver::Impl::system() const {
+  const auto cells = static_cast<std::size_t>(topology.unknowns());
+  StripSystem s{.topology = topology,
+                .link = std::vector<double>(static_cast<std::size_t>(topology.links() * topology.rows)),
+                .along = std::vector<double>(cells),
+                .ground = std::vector<double>(cells)};
+  const strip::StripOperator<double>& a = multigrid.finest();
+  collect(a.across, 1 / scale, s.link, topology.links());
+  collect(a.along, 1 / scale, s.along, topology.columns());
+  collect(a.ground, 1 / scale, s.ground, topology.columns());
+  return s;
+}
+
+// ---- one right-hand side -----------------------------------------------------------------------------------------
+
+StripReport StripSolver::solve(std::span<const double> b, std::span<double> p, double tolerance, int most_iterations) {
+  StripReport report{.residual = std::numeric_limits<double>::infinity()};
+  const bool fits = impl_ && impl_->usable && b.size() == static_cast<std::size_t>(impl_->topology.unknowns()) &&
+                    p.size() == b.size();
+  if (!fits || !finite(b)) return report;
+  Impl& s = *impl_;
+  const double size = s.load_right(b);
+  if (size == 0) {
+    std::fill(p.begin(), p.end(), 0.0);
+    return {.converged = true};
+  }
+  s.load_start(p);
+  report.residual = s.iterate(tolerance * size, most_iterations, report.iterations) / size;
+  if (!(report.residual <= tolerance)) {
+    const std::vector<double> iterated = s.gradients.answer();
+    const double residual = s.answer_directly(b) / size;
+    report.direct = !(residual >= report.residual);
+    if (report.direct)
+      report.residual = residual;
+    else
+      s.gradients.answer() = iterated;
+  }
+  report.converged = report.residual <= tolerance;
+  if (std::isfinite(report.residual))
+    s.collect(s.gradients.answer(), s.scale / s.right_scale, p, s.topology.columns());
+  return report;
+}
+
+/// @returns |b|, scaled; zero when nothing but round-off is left of it once its mean is off
+double StripSolver::Impl::load_right(std::span<const double> b) {
+  right_scale = unit(largest(b));
+  std::vector<double>& right = gradients.right();
+  spread(b, right_scale, right, topology.columns());
+  const double size = gradients.norm(right);
+  if (!floating) return size;
+  gradients.take_mean_off(right);
+  const double left = gradients.norm(right);
+  return left > 8 * std::numeric_limits<double>::epsilon() * size ? left : 0.0;
+}
+
+/// A start that is worse than none is dropped.
+void StripSolver::Impl::load_start(std::span<const double> p) {
+  std::vector<double>& x = gradients.answer();
+  spread(p, right_scale / scale, x, topology.columns());
+  if (!(residual() <= gradients.norm(gradients.right()))) std::fill(x.begin(), x.end(), 0.0);
+}
+
+double StripSolver::Impl::residual() {
+  if (floating) gradients.take_mean_off(gradients.answer());
+  return gradients.find_residual();
+}
+
+/// The residual carried along drifts from the true one by round-off; where it does, the iteration starts over from it.
+double StripSolver::Impl::iterate(double goal, int most_iterations, int& iterations) {
+  double now = residual();
+  while (now > goal && iterations < most_iterations) {
+    const double before = now;
+    const int done = gradients.run(goal, most_iterations - iterations);
+    iterations += done;
+    now = residual();
+    if (done == 0 || !(now < 0.5 * before)) break;
+  }
+  return now;
+}
+
+double StripSolver::Impl::answer_directly(std::span<const double> b) {
+  if (!cholesky) cholesky = std::make_unique<StripCholesky>(topology);
+  if (!cholesky->factor(system())) return std::numeric_limits<double>::infinity();
+  spread(cholesky->solve(b), right_scale / scale, gradients.answer(), topology.columns());
+  return residual();
+}
+
+}  // namespace quern

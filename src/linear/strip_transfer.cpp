@@ -1,0 +1,146 @@
+#include "linear/strip_transfer.hpp"
+
+#include <algorithm>
+
+namespace quern::strip {
+
+StripTransfer::StripTransfer(const StripLevel& level, const StripOperator<float>& a, const StripWeights<float>& w,
+                             bool half_done)
+    : level_(level),
+      a_(a),
+      w_(w),
+      half_done_(half_done),
+      ends_(level.coarse_topology.link_ends()),
+      plain_(level.coarse_columns.size()),
+      even_(static_cast<std::size_t>(level.cells.count(0))),
+      odd_(even_.size()) {}
+
+void StripTransfer::residual(const std::vector<float>& x, const std::vector<float>& b, int column, int half) {
+  const std::size_t here = level_.cells.at(column, half);
+  const std::ptrdiff_t up = level_.cells.up(half), down = level_.cells.down(half);
+  const float *v = &x[here], *right = &b[here], *along = &a_.along[here], *diagonal = &a_.diagonal[here];
+  float* const t = half == 0 ? even_.data() : odd_.data();
+  const int n = level_.cells.count(half);
+#pragma GCC ivdep
+  for (int k = 0; k < n; ++k) t[k] = right[k] - diagonal[k] * v[k] + along[k] * v[k + up] + along[k + down] * v[k + down];
+  for (const Side& s : level_.sides[static_cast<std::size_t>(column)]) {
+    const std::size_t link = level_.links.at(s.link, half);
+    const float *other = &x[level_.cells.at(s.other, half)], *across = &a_.across[link];
+    if (!level_.stencil_of_nine) {
+#pragma GCC ivdep
+      for (int k = 0; k < n; ++k) t[k] += across[k] * other[k];
+      continue;
+    }
+    const float *rising = &a_.rising[link], *falling = &a_.falling[link];
+    const float *higher = s.from ? rising : falling, *lower = s.from ? falling : rising;
+#pragma GCC ivdep
+    for (int k = 0; k < n; ++k)
+      t[k] += across[k] * other[k] + higher[k] * other[k + up] + lower[k + down] * other[k + down];
+  }
+}
+
+void StripTransfer::add(float* to, const float* weight, const float* part) const {
+  const int n = level_.coarse_topology.rows;
+#pragma GCC ivdep
+  for (int k = 0; k < n; ++k) to[k] += weight[k] * part[k];
+}
+
+/// To the coarse row above each; above the last comes the first when periodic.
+void StripTransfer::add_above(float* to, const float* weight, const float* part) const {
+  const int n = level_.coarse_topology.rows - 1;
+#pragma GCC ivdep
+  for (int k = 0; k < n; ++k) to[k + 1] += weight[k] * part[k];
+  if (level_.topology.periodic) to[0] += weight[n] * part[n];
+}
+
+void StripTransfer::from_kept(int coarse, bool odd_too) {
+  const std::size_t here = level_.coarse_columns.at(coarse);
+  float* const to = &plain_[here];
+  for (std::size_t k = 0; k < even_.size(); ++k) to[k] += even_[k];
+  if (!odd_too) return;
+  add(to, &w_.below[here], odd_.data());
+  add_above(to, &w_.above[here], odd_.data());
+}
+
+void StripTransfer::from_between(std::size_t interval, bool even_too) {
+  const std::size_t here = level_.coarse_links.at(static_cast<int>(interval));
+  float *const left = &plain_[level_.coarse_columns.at(ends_[interval].from)],
+               *const right = &plain_[level_.coarse_columns.at(ends_[interval].to)];
+  if (even_too) {
+    add(left, &w_.left[here], even_.data());
+    add(right, &w_.right[here], even_.data());
+  }
+  add(left, &w_.low_left[here], odd_.data());
+  add(right, &w_.low_right[here], odd_.data());
+  add_above(left, &w_.high_left[here], odd_.data());
+  add_above(right, &w_.high_right[here], odd_.data());
+}
+
+void StripTransfer::restrict_residual(const std::vector<float>& x, const std::vector<float>& b,
+                                      std::vector<float>& coarse) {
+  std::fill(plain_.begin(), plain_.end(), 0.0F);
+  std::fill(odd_.begin(), odd_.end(), 0.0F);
+  const int columns = level_.coarse_topology.columns();
+  for (int c = 0; c < columns; ++c) {
+    const int column = level_.kept[static_cast<std::size_t>(c)];
+    residual(x, b, column, 0);
+    if (!skips(column)) residual(x, b, column, 1);
+    from_kept(c, !skips(column));
+  }
+  for (std::size_t i = 0; i < level_.intervals.size(); ++i) {
+    const int column = level_.intervals[i].middle;
+    if (column < 0) continue;
+    if (!skips(column)) residual(x, b, column, 0);
+    residual(x, b, column, 1);
+    from_between(i, !skips(column));
+  }
+  for (int c = 0; c < columns; ++c)
+    for (int h = 0; h < 2; ++h) {
+      const float* const source = &plain_[level_.coarse_columns.at(c)] + h;
+      float* const target = &coarse[level_.coarse_cells.at(c, h)];
+      const int n = level_.coarse_cells.count(h);
+      for (int k = 0; k < n; ++k) target[k] = source[2 * k];
+    }
+}
+
+void StripTransfer::prolong(const std::vector<float>& coarse, std::vector<float>& x) {
+  const int columns = level_.coarse_topology.columns();
+  const bool periodic = level_.topology.periodic;
+  const int evens = level_.cells.count(0), odds = level_.cells.count(1);
+  for (int c = 0; c < columns; ++c) {
+    const std::size_t here = level_.coarse_columns.at(c);
+    float* const y = &plain_[here];
+    for (int h = 0; h < 2; ++h) {
+      const float* const source = &coarse[level_.coarse_cells.at(c, h)];
+      const int n = level_.coarse_cells.count(h);
+      for (int k = 0; k < n; ++k) y[2 * k + h] = source[k];
+    }
+    close(level_.coarse_columns, periodic, plain_.data(), c);
+    const int column = level_.kept[static_cast<std::size_t>(c)];
+    float *const even = &x[level_.cells.at(column, 0)], *const odd = &x[level_.cells.at(column, 1)];
+    for (int k = 0; k < evens; ++k) even[k] += y[k];
+    const float *below = &w_.below[here], *above = &w_.above[here];
+    if (!skips(column))
+#pragma GCC ivdep
+      for (int k = 0; k < odds; ++k) odd[k] += below[k] * y[k] + above[k] * y[k + 1];
+    close(level_.cells, periodic, x.data(), column);
+  }
+  for (std::size_t i = 0; i < level_.intervals.size(); ++i) {
+    const int column = level_.intervals[i].middle;
+    if (column < 0) continue;
+    const std::size_t here = level_.coarse_links.at(static_cast<int>(i));
+    const float *a = &plain_[level_.coarse_columns.at(ends_[i].from)], *b = &plain_[level_.coarse_columns.at(ends_[i].to)];
+    float *const even = &x[level_.cells.at(column, 0)], *const odd = &x[level_.cells.at(column, 1)];
+    const float *left = &w_.left[here], *right = &w_.right[here];
+    if (!skips(column))
+#pragma GCC ivdep
+      for (int k = 0; k < evens; ++k) even[k] += left[k] * a[k] + right[k] * b[k];
+    const float *ll = &w_.low_left[here], *lr = &w_.low_right[here], *hl = &w_.high_left[here],
+                *hr = &w_.high_right[here];
+#pragma GCC ivdep
+    for (int k = 0; k < odds; ++k) odd[k] += ll[k] * a[k] + lr[k] * b[k] + hl[k] * a[k + 1] + hr[k] * b[k + 1];
+    close(level_.cells, periodic, x.data(), column);
+  }
+}
+
+}  // namespace quern::strip
