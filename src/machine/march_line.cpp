@@ -3,6 +3,7 @@
 #include <map>
 #include <numbers>
 
+#include "base/straight_lines.hpp"
 #include "flow/heat_transfer.hpp"
 #include "geometry/port_opening.hpp"
 #include "machine/march.hpp"
@@ -201,14 +202,7 @@ void set_coolant(MarchLine& line, const Trial& trial) {
 }  // namespace
 
 double chiller_capacity(const Chiller& chiller, double T) {
-  const auto& c = chiller.capacity;
-  if (c.empty()) return 0;
-  if (c.size() == 1) return c.front().second;
-  std::size_t i = 1;
-  while (i + 1 < c.size() && T > c[i].first) ++i;
-  const auto [T0, q0] = c[i - 1];
-  const auto [T1, q1] = c[i];
-  return std::max(0.0, q0 + (q1 - q0) * (T - T0) / (T1 - T0));
+  return chiller.capacity.empty() ? 0 : std::max(0.0, straight_lines(chiller.capacity, T));
 }
 
 double coolant_capacity(const Chiller& chiller, double T, const Closures& closures) {
