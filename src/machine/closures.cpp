@@ -24,7 +24,8 @@ constexpr ClosureInfo list[] = {
      "from memory",
      "stress that presses granules on the wall under a tip"},
     {Closure::solid_conveying, "solid_conveying", Kind::ratio, 0.45, 0.01, 1, "1", 0.2,
-     "share of the nut-like advance; drag flow of a liquid moves 0.40 to 0.45 of it (docs/theory/element-flow)",
+     "share of the nut-like advance; drag flow of a liquid, as the flow closure has it, moves 0.45 to 0.39 of it at "
+     "leads of 0.75 to 1.5 D (docs/theory/line)",
      "advance of granules in conveying elements over that of a nut on a thread"},
     {Closure::solid_film_time, "solid_film_time", Kind::ratio, 0.06, 0.001, 1, "1", 0.5,
      "tip angle over a turn, from geometry of the usual profile", "share of a turn that a granule stays under one tip"},
