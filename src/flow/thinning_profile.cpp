@@ -60,7 +60,7 @@ struct LogViscosity {
   }
 };
 
-/// Gauss points and what stands at them, as one group of columns sees them.
+/// What stands at the Gauss points of one group of columns.
 template <class V>
 using Profile = std::array<V, most_depths>;
 
@@ -72,7 +72,7 @@ struct Integrals {
   V spread;    ///< η0 F2/h³
 };
 
-/// U/(h² ...) and the gradients as rates: τ/η0 = slide + (gx, gz)(s - centre), s = y/h.
+/// Stress as a rate: τ/η0 = (slide + gx (s - centre), gz (s - centre)), s = y/h.
 template <class V>
 struct Stress {
   V slide, gx, gz, centre;
@@ -252,7 +252,8 @@ void ThinningProfiles::start_from(const ThinningProfiles& other, std::span<const
 ColumnFigures ThinningProfiles::figures(int column, const ColumnLoad& load) const {
   assert(column >= 0 && column < columns_);
   Profile<double> fluidity;
-  for (std::size_t j = 0; j < depth_.size(); ++j) fluidity[j] = std::exp(-state_[place(column, static_cast<int>(j))]);
+  for (std::size_t j = 0; j < depth_.size(); ++j)
+    fluidity[j] = std::exp(-double{state_[place(column, static_cast<int>(j))]});
   const Integrals<double> sums = Rule{depth_, weight_}.integrals(fluidity);
   const Stress<double> tau = stress(load.depth, load.speed, load.p_x, load.p_z, law_.eta0, sums);
   double power = 0, mean = 0, squares = 0;
@@ -262,7 +263,7 @@ ColumnFigures ThinningProfiles::figures(int column, const ColumnLoad& load) cons
     mean += weight_[j] * std::sqrt(tau_squared) * f;
     squares += weight_[j] * tau_squared * f * f;
   }
-  return {.dissipation = law_.eta0 * load.depth * power,
+  return {.dissipation = law_.eta0 * std::max(load.depth, least_depth) * power,
           .mean_rate = mean,
           .rms_rate = std::sqrt(squares),
           .barrel_rate = rate_at_stress(law_, law_.eta0 * std::sqrt(tau.squared(0)))};

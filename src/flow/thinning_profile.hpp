@@ -21,7 +21,8 @@ struct ThinningLaw {
   double least_rate = 1e-6;   ///< keeps a power law finite at rest [1/s]
 };
 
-/// The law of a melt at T [K] and p [Pa]: with a its shift, η0 = (η0 - η∞) a and λ = λ a (λ itself for a vertical shift).
+/// The law of a melt at T [K] and p [Pa]. With a its shift: η0 is (η0 - η∞) a of the melt, λ is λ a, or λ where the
+/// shift is vertical.
 ThinningLaw thinning_law(const Viscosity& melt, double T, double p = 0);
 
 /// η(γ̇) [Pa s].
@@ -61,10 +62,12 @@ struct ColumnFigures {
 ///
 /// Stress is linear in depth, τ = U/F0 + ∇p (y - F1/F0), with the column integrals
 ///   F0 = ∫dy/η,  F1 = ∫y dy/η,  F2 = ∫(y - F1/F0)² dy/η
-/// by Gauss-Legendre at the depths where η is kept. One Picard pass puts η(|τ|/η_old) in place of η_old: the error of ln η
-/// shrinks by |1 - n| a pass. (Putting in the η of the stress instead grows errors by |1/n - 1|.)
-/// Eight depths find the pressure flow of a power law within 5e-4. docs/theory/thinning.md.
-/// A depth under 1e-12 counts as that; rates over 1e15 1/s, and what is not a number, count as 1e15: outputs stay finite.
+/// by Gauss-Legendre at the depths where η is kept. One Picard pass puts η(|τ|/η_old) in place of η_old; it leaves |1
+/// - n| of the error of ln η. (Putting in the η of the stress instead would leave |1/n - 1|.) Eight depths find the
+/// pressure flow of a power law within 5e-4, flow of drag against pressure within 1.5e-3 of U h or of itself.
+/// docs/theory/thinning.md.
+/// A depth under 1e-12 m counts as that; rates over 1e15 1/s, and what is no number, count as 1e15: the flow stays
+/// finite.
 class ThinningProfiles {
  public:
   /// Every column Newtonian with η0 (+ η∞), of which Picard makes the true one.
@@ -75,14 +78,14 @@ class ThinningProfiles {
 
   /// One Picard pass of every column at the given gradients, then its flow with the new viscosity.
   void update(const ColumnLoads& loads, const ColumnFlow& flow);
-  /// Largest |Δ ln mobility| of the last update [1].
+  /// Largest |Δ ln mobility| of the last update [1]. The state is kept in float: 1e-6 is as near as it gets.
   double largest_change() const { return largest_change_; }
 
-  /// The two halves of an update, for an iteration that mixes states (linear/anderson.hpp): the flow with the viscosity as
-  /// it stands, and the state that a Picard pass would put in its place.
+  /// The two halves of an update, for an iteration that mixes states (linear/anderson.hpp): the flow with the viscosity
+  /// as it stands, and the state that a Picard pass would put in its place.
   void flow(const ColumnFlow& flow) const;
   void advance(const ColumnLoads& loads, std::span<float> next) const;
-  /// ln η less a constant, at all depths of all columns in groups of eight; of `next` alike.
+  /// ln(η/η0), shape (groups of eight columns, depths, 8), the last column repeated to fill its group; `next` alike.
   std::span<float> state() { return state_; }
 
   /// Column i starts from what column source[i] of another grid (or of this one) has become.
@@ -98,7 +101,7 @@ class ThinningProfiles {
   int columns_;
   ThinningLaw law_;
   std::vector<double> depth_, weight_;  // Gauss-Legendre on [0, 1], shape (depths)
-  std::vector<float> state_;  // ln(η/η0), shape (groups, depths, 8); the last group repeats the last column
+  std::vector<float> state_;
   double largest_change_ = 0;
 };
 

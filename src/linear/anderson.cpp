@@ -30,7 +30,7 @@ double dot(const float* a, const float* b, std::size_t n) {
   return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + ((sum[4] + sum[5]) + (sum[6] + sum[7]));
 }
 
-/// Solution of the normal equations gram γ = projection of the first n, by Gauss-Jordan with the longest remainder first;
+/// Solution of the first n normal equations, gram γ = projection, by Gauss-Jordan with the longest remainder first;
 /// those of no remainder get γ = 0.
 Row coefficients(Square gram, Row projection, std::size_t n) {
   const Square lengths = gram;

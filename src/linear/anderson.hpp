@@ -9,9 +9,9 @@ namespace quern {
 ///
 ///   x ← g - Σ γj Δgj,   γ minimises |r - Σ γj Δrj|²
 ///
-/// with Δ the change from one pass to the next. On a linear map it does what GMRES does. A Δr of which less than 1e-3 is
-/// left beside the others is passed over, so that γ stays bounded; with none left it is a plain pass, x ← g.
-/// Source: Anderson (1965), J. ACM 12, 547; Walker & Ni (2011), SIAM J. Numer. Anal. 49, 1715 (values from memory).
+/// with Δ the change from one pass to the next. On a linear map it does what GMRES does. A Δr of which the others
+/// leave less than 1e-3 is passed over, so that γ stays bounded; with none left it is a plain pass, x ← g.
+/// Source: Anderson (1965), J. ACM 12, 547; Walker & Ni (2011), SIAM J. Numer. Anal. 49, 1715 (from memory).
 /// Keeps 2 depth + 2 copies of the state.
 class AndersonMixing {
  public:
