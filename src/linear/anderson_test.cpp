@@ -68,6 +68,17 @@ TEST_CASE("Anderson: changes that depend on each other, or none at all, do no ha
     CHECK(error(x) == 0);
   }
 }
+TEST_CASE("Anderson: the same change again, there and back, is still the secant's answer") {
+  AndersonMixing mixing(16, 3);
+  const auto slope = [](std::size_t) { return 0.75F; };
+  State x(16, 2);
+  mixing.mix(x, affine(x, slope));
+  for (const float from : {3.0F, 2.0F, 3.0F, 2.0F}) {
+    x = State(16, from);
+    mixing.mix(x, affine(x, slope));
+    CHECK(error(x) < 1e-6F);
+  }
+}
 TEST_CASE("Anderson: what is not finite is passed on and forgotten") {
   AndersonMixing mixing(9, 2);
   const auto slope = [](std::size_t i) { return i % 2 ? 0.9F : 0.2F; };

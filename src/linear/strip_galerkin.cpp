@@ -52,6 +52,23 @@ Joints joints(const StripLevel& level, const StripOperator<double>& a, int link)
           &a.rising[odd], &a.falling[even], &a.falling[odd]};
 }
 
+/// One link's joints from a row to the next, where rows are kept.
+struct Row {
+  const double *across, *rising, *falling;
+
+  template <bool nine>
+  void add(Sum& sum, int k, const Share& x, const Share& x_up, const Share& y, const Share& y_up) const {
+    sum.joint(across[k], x, y);
+    if constexpr (nine) sum.joint(rising[k], x, y_up), sum.joint(falling[k], x_up, y);
+  }
+};
+
+Row row(const StripLevel& level, const StripOperator<double>& a, int link, int half) {
+  const std::size_t at = level.links.at(link, half);
+  if (!level.stencil_of_nine) return {&a.across[at], nullptr, nullptr};
+  return {&a.across[at], &a.rising[at], &a.falling[at]};
+}
+
 }  // namespace
 
 /// A box's columns and their weights, at the first row.
@@ -70,11 +87,18 @@ StripGalerkin::StripGalerkin(const StripLevel& level)
       falling_(across_.size()),
       along_(level.coarse_columns.size()),
       ground_(along_.size()),
-      parts_(parts * rows_) {}
+      parts_(parts * rows_),
+      boxes_(rows_) {}
 
 void StripGalerkin::coarsen(const StripOperator<double>& a, const StripWeights<double>& w,
                             StripOperator<double>& coarse) {
   for (std::vector<double>* v : {&across_, &rising_, &falling_, &along_, &ground_}) std::fill(v->begin(), v->end(), 0.0);
+  level_.rows == Rows::halved ? halve_rows(a, w) : keep_rows(a, w);
+  fold();
+  split(coarse);
+}
+
+void StripGalerkin::halve_rows(const StripOperator<double>& a, const StripWeights<double>& w) {
   const auto ends = level_.coarse_topology.link_ends();
   for (std::size_t i = 0; i < level_.intervals.size(); ++i) {
     const Interval& interval = level_.intervals[i];
@@ -128,8 +152,54 @@ void StripGalerkin::coarsen(const StripOperator<double>& a, const StripWeights<d
             .ground_odd = &a.ground[odd]},
            c);
   }
-  fold();
-  split(coarse);
+}
+
+/// Boxes from each row to the next, odd ones apart from even ones.
+void StripGalerkin::keep_rows(const StripOperator<double>& a, const StripWeights<double>& w) {
+  step_ = 2;
+  for (std::size_t i = 0; i < level_.intervals.size(); ++i)
+    for (int half = 0; half < 2; ++half) {
+      first_ = static_cast<std::size_t>(half), boxes_ = static_cast<std::size_t>(level_.cells.count(half));
+      level_.stencil_of_nine ? row_box<true>(a, w, i, half) : row_box<false>(a, w, i, half);
+      gather(i);
+    }
+  row_columns(a);
+}
+
+template <bool nine>
+void StripGalerkin::row_box(const StripOperator<double>& a, const StripWeights<double>& w, std::size_t interval,
+                            int half) {
+  const Interval& i = level_.intervals[interval];
+  const std::size_t here = level_.coarse_link_cells.at(static_cast<int>(interval), half);
+  const std::ptrdiff_t up = level_.cells.up(half);
+  const Row left = row(level_, a, i.left_link, half), right = row(level_, a, i.right_link, half);
+  const bool between = i.middle >= 0;
+  const std::size_t cell = level_.cells.at(between ? i.middle : 0, half);
+  const double *l = &w.left[here], *r = &w.right[here], *along = &a.along[cell], *ground = &a.ground[cell];
+  const int n = static_cast<int>(boxes_);
+  const Share a0{1, 0, 0, 0}, a1{0, 0, 1, 0}, b0{0, 1, 0, 0}, b1{0, 0, 0, 1};
+  for (int k = 0; k < n; ++k) {
+    const Share m0{l[k], r[k], 0, 0}, m1{0, 0, l[k + up], r[k + up]};
+    Sum sum;
+    if (between) {
+      left.add<nine>(sum, k, a0, a1, m0, m1);
+      right.add<nine>(sum, k, m0, m1, b0, b1);
+      sum.joint(along[k], m0, m1);
+      sum.add(ground[k], m0);
+    } else {
+      left.add<nine>(sum, k, a0, a1, b0, b1);
+    }
+    for (int part = 0; part < parts; ++part) parts_[static_cast<std::size_t>(part * n + k)] = sum.v[part];
+  }
+}
+
+void StripGalerkin::row_columns(const StripOperator<double>& a) {
+  for (int c = 0; c < level_.coarse_topology.columns(); ++c)
+    for (int k = 0; k < level_.topology.rows; ++k) {
+      const std::size_t fine = level_.cells.at_row(level_.kept[static_cast<std::size_t>(c)], k);
+      const std::size_t here = level_.coarse_columns.at(c) + static_cast<std::size_t>(k);
+      along_[here] += a.along[fine], ground_[here] += a.ground[fine];
+    }
 }
 
 template <bool nine>
@@ -204,15 +274,20 @@ void StripGalerkin::gather(std::size_t interval) {
 }
 
 void StripGalerkin::add(std::vector<double>& to, std::size_t at, int what) const {
-  const double* part = &parts_[static_cast<std::size_t>(what) * rows_];
-  for (std::size_t k = 0; k < rows_; ++k) to[at + k] += part[k];
+  const double* part = &parts_[static_cast<std::size_t>(what) * boxes_];
+  for (std::size_t k = 0; k < boxes_; ++k) to[at + first_ + step_ * k] += part[k];
 }
 
 /// To the row above each; above the last comes the first when periodic, and nothing is there to add when open.
 void StripGalerkin::add_above(std::vector<double>& to, std::size_t at, int what) const {
-  const double* part = &parts_[static_cast<std::size_t>(what) * rows_];
-  for (std::size_t k = 0; k + 1 < rows_; ++k) to[at + k + 1] += part[k];
-  if (level_.topology.periodic) to[at] += part[rows_ - 1];
+  const double* part = &parts_[static_cast<std::size_t>(what) * boxes_];
+  for (std::size_t k = 0; k < boxes_; ++k) {
+    const std::size_t above = first_ + step_ * k + 1;
+    if (above < rows_)
+      to[at + above] += part[k];
+    else if (level_.topology.periodic)
+      to[at] += part[k];
+  }
 }
 
 /// Where rows or columns have become their own neighbours, joints of a cell with itself go, and those across corners

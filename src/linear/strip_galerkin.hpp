@@ -18,7 +18,12 @@ class StripGalerkin {
   void box(const Fine& fine);
   template <bool nine>
   void short_box(const Fine& fine);
+  template <bool nine>
+  void row_box(const StripOperator<double>& a, const StripWeights<double>& w, std::size_t interval, int half);
+  void row_columns(const StripOperator<double>& a);
   void column(const Fine& fine, int coarse);
+  void halve_rows(const StripOperator<double>& a, const StripWeights<double>& w);
+  void keep_rows(const StripOperator<double>& a, const StripWeights<double>& w);
   void gather(std::size_t interval);
   void add(std::vector<double>& to, std::size_t at, int what) const;
   void add_above(std::vector<double>& to, std::size_t at, int what) const;
@@ -29,6 +34,7 @@ class StripGalerkin {
   std::size_t rows_;
   std::vector<double> across_, rising_, falling_, along_, ground_;  // of the coarse grid, plain layout
   std::vector<double> parts_;                                      // what a box adds, shape (10, rows)
+  std::size_t boxes_, first_ = 0, step_ = 1;  // the parts are of rows first, first + step, ...
 };
 
 }  // namespace quern::strip

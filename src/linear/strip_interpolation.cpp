@@ -16,6 +16,11 @@ StripInterpolation::Link StripInterpolation::link(int index) const {
 }
 
 void StripInterpolation::find() {
+  if (level_.rows == Rows::kept) {
+    for (std::size_t i = 0; i < level_.intervals.size(); ++i)
+      if (level_.intervals[i].middle >= 0) between_in_rows(i);
+    return;
+  }
   for (int c = 0; c < level_.coarse_topology.columns(); ++c) along_kept(c);
   for (std::size_t i = 0; i < level_.intervals.size(); ++i)
     if (level_.intervals[i].middle >= 0) {
@@ -45,6 +50,35 @@ void StripInterpolation::along_kept(int coarse) {
     below[k] *= share, above[k] *= share;
   }
   if (level_.odd_ring()) below[n] = 0, above[n] = 1;  // what would be the odd row after the last is the first row
+}
+
+/// Every row of the column between two that stay, between its neighbours to either side.
+void StripInterpolation::between_in_rows(std::size_t interval) {
+  const Interval& i = level_.intervals[interval];
+  const bool nine = level_.stencil_of_nine;
+  const int index = static_cast<int>(interval);
+  for (int h = 0; h < 2; ++h) {
+    const std::size_t cell = level_.cells.at(i.middle, h), here = level_.coarse_link_cells.at(index, h);
+    const std::size_t l = level_.links.at(i.left_link, h), r = level_.links.at(i.right_link, h);
+    const std::ptrdiff_t down = level_.cells.down(h);
+    const double *along = &a_.along[cell], *diagonal = &a_.diagonal[cell];
+    const double *across_left = &a_.across[l], *across_right = &a_.across[r];
+    double *left = &w_.left[here], *right = &w_.right[here];
+    const int n = level_.cells.count(h);
+    for (int k = 0; k < n; ++k) left[k] = across_left[k], right[k] = across_right[k];
+    if (nine) {
+      const double *rising_left = &a_.rising[l], *falling_left = &a_.falling[l];
+      const double *rising_right = &a_.rising[r], *falling_right = &a_.falling[r];
+      for (int k = 0; k < n; ++k) left[k] += falling_left[k] + rising_left[k + down];
+      for (int k = 0; k < n; ++k) right[k] += rising_right[k] + falling_right[k + down];
+    }
+    for (int k = 0; k < n; ++k) {
+      const double share = inverse_or_zero(diagonal[k] - along[k] - along[k + down]);
+      left[k] *= share, right[k] *= share;
+    }
+  }
+  close(level_.coarse_link_cells, level_.topology.periodic, w_.left.data(), index);
+  close(level_.coarse_link_cells, level_.topology.periodic, w_.right.data(), index);
 }
 
 /// Cells of the column between two that stay.

@@ -18,6 +18,7 @@ class StripInterpolation {
   Link link(int index) const;
   void along_kept(int coarse);
   void between(std::size_t interval);
+  void between_in_rows(std::size_t interval);
   void close_ring(std::size_t interval);
 
   const StripLevel& level_;

@@ -5,9 +5,9 @@
 namespace quern::strip {
 namespace {
 
-StripTopology coarser(const StripTopology& fine) {
+StripTopology coarser(const StripTopology& fine, Rows rows) {
   StripTopology t = fine;
-  t.rows = (fine.rows + 1) / 2;
+  if (rows == Rows::halved) t.rows = (fine.rows + 1) / 2;
   for (Strand& s : t.strands) s.columns = s.columns / 2;  // links + 1, halved, less one
   return t;
 }
@@ -22,12 +22,14 @@ std::vector<int> columns_of(const Strand& s, int first) {
 
 }  // namespace
 
-StripLevel::StripLevel(const StripTopology& fine, bool nine)
-    : topology(fine),
-      coarse_topology(coarser(fine)),
+StripLevel::StripLevel(const StripTopology& fine, Rows rows_, bool nine)
+    : rows(rows_),
+      topology(fine),
+      coarse_topology(coarser(fine, rows_)),
       cells(fine.columns(), fine.rows),
       links(fine.links(), fine.rows),
       coarse_cells(coarse_topology.columns(), coarse_topology.rows),
+      coarse_link_cells(coarse_topology.links(), coarse_topology.rows),
       coarse_columns(coarse_topology.columns(), coarse_topology.rows),
       coarse_links(coarse_topology.links(), coarse_topology.rows),
       stencil_of_nine(nine),

@@ -18,15 +18,20 @@ struct Interval {
   int left_link = 0, right_link = 0;  ///< the same where there is no column between
 };
 
+/// What becomes of a grid's rows in the next coarser one.
+enum class Rows { halved, kept };
+
 /// How the cells of one grid hang together, and how the next coarser grid lies in it. Junctions stay, and every second
 /// column of a strand; a strand with an odd number of links ends with a coarse link as long as a fine one. Of the rows
-/// every second stays; an odd number of periodic rows leaves one coarse interval as short as a fine one.
+/// every second stays, or all; an odd number of periodic rows leaves one coarse interval as short as a fine one.
 struct StripLevel {
   /// @param stencil_of_nine  rows of neighbouring columns are joined across corners too
-  StripLevel(const StripTopology& fine, bool stencil_of_nine);
+  StripLevel(const StripTopology& fine, Rows rows, bool stencil_of_nine);
+
+  Rows rows;
 
   StripTopology topology, coarse_topology;
-  SplitLayout cells, links, coarse_cells;
+  SplitLayout cells, links, coarse_cells, coarse_link_cells;
   PlainLayout coarse_columns, coarse_links;
   bool stencil_of_nine;
   std::vector<std::vector<Side>> sides;   ///< of each column
@@ -50,8 +55,9 @@ struct StripOperator {
   std::vector<T> inverse;   ///< 1/diagonal, 0 for a cell joined to nothing
 };
 
-/// Weights of a fine cell's coarse neighbours. Plain layout: by coarse column, or by coarse link for cells of a column
-/// between; index K is coarse row K, that is fine row 2K, or the odd row above it.
+/// Weights of a fine cell's coarse neighbours, by coarse column, or by coarse link for cells of a column between.
+/// Rows halved: plain layout, index K is coarse row K, that is fine row 2K, or the odd row above it.
+/// Rows kept: only `left` and `right`, for all rows, split as cells are.
 template <class T>
 struct StripWeights {
   std::vector<T> below, above;                            ///< odd rows of columns that stay

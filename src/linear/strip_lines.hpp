@@ -20,25 +20,4 @@ class ColumnLines {
   std::vector<float> line_;                   // shape (rows)
 };
 
-/// Lines around the barrel: strands are eliminated column by column for all rows of a half at once, then the junctions,
-/// which are left with a small dense system in each row.
-class RowLines {
- public:
-  RowLines(const StripLevel& level, const StripOperator<float>& a) : level_(level), a_(a) {}
-  void factor(const StripOperator<double>& a);
-  void forward(std::vector<float>& x, const std::vector<float>& r);
-  void backward(std::vector<float>& x, const std::vector<float>& r);
-
- private:
-  void relax(std::vector<float>& x, const std::vector<float>& r, int half);
-  void load(std::vector<float>& x, const std::vector<float>& r, int column, int half) const;
-  void solve_junctions(std::vector<float>& x, int half) const;
-  std::size_t corner(int i, int j) const { return static_cast<std::size_t>(i * level_.topology.junctions + j); }
-
-  const StripLevel& level_;
-  const StripOperator<float>& a_;
-  std::vector<float> next_, first_, inverse_;   // as cells
-  std::vector<std::vector<float>> junctions_;   // L of L D Lᵀ, D⁻¹ on its diagonal; each as one column of cells
-};
-
 }  // namespace quern::strip

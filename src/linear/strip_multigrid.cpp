@@ -18,6 +18,11 @@ void size(StripOperator<T>& a, const SplitLayout& cells, const SplitLayout& link
 
 template <class T>
 void size(StripWeights<T>& w, const StripLevel& level) {
+  if (level.rows == Rows::kept) {
+    w.left.assign(level.coarse_link_cells.size(), T(0));
+    w.right = w.left;
+    return;
+  }
   w.below.assign(level.coarse_columns.size(), T(0));
   w.above = w.below;
   w.left.assign(level.coarse_links.size(), T(0));
@@ -29,117 +34,112 @@ void narrow(const std::vector<double>& from, std::vector<float>& to) {
   for (std::size_t i = 0; i < n; ++i) to[i] = static_cast<float>(from[i]);
 }
 
-}  // namespace
-
-StripMultigrid::Grid::Grid(const StripTopology& topology, bool stencil_of_nine)
-    : level(topology, stencil_of_nine),
-      galerkin(level),
-      points(level, a),
-      column_lines(level, a),
-      row_lines(level, a) {
-  size(exact, level.cells, level.links, stencil_of_nine);
-  size(a, level.cells, level.links, stencil_of_nine);
-  size(exact_weights, level);
-  size(weights, level);
-  x.assign(level.cells.size(), 0.0F);
-  right = x;
-}
-
-StripMultigrid::StripMultigrid(const StripTopology& topology) {
-  grids_.push_back(std::make_unique<Grid>(topology, false));
-  while (true) {
-    const StripTopology& coarse = grids_.back()->level.coarse_topology;
-    if (coarse.unknowns() <= small_enough || coarse == grids_.back()->level.topology) break;
-    grids_.push_back(std::make_unique<Grid>(coarse, true));
-  }
-  const StripLevel& level = grids_.back()->level;
-  coarsest_ = std::make_unique<StripCoarsest>(level.coarse_topology);
-  size(last_, level.coarse_cells, SplitLayout(level.coarse_topology.links(), level.coarse_topology.rows), true);
-  last_right_.assign(level.coarse_cells.size(), 0.0F);
-  last_x_ = last_right_;
-}
-
-void StripMultigrid::set(bool floating) {
-  for (std::size_t g = 0; g < grids_.size(); ++g) {
-    Grid& grid = *grids_[g];
-    complete(grid.level, grid.exact);
-    StripInterpolation(grid.level, grid.exact, grid.exact_weights).find();
-    grid.galerkin.coarsen(grid.exact, grid.exact_weights, g + 1 < grids_.size() ? grids_[g + 1]->exact : last_);
-    grid.narrow();
-    grid.relaxation = grid.choose();
-    if (grid.relaxation == Relaxation::column_lines) grid.column_lines.factor(grid.exact);
-    if (grid.relaxation == Relaxation::row_lines) grid.row_lines.factor(grid.exact);
-    const bool half_done = grid.relaxation == Relaxation::points && !grid.level.stencil_of_nine;
-    grid.transfer = std::make_unique<StripTransfer>(grid.level, grid.a, grid.weights, half_done);
-  }
-  coarsest_->invert(last_, floating);
-}
-
-void StripMultigrid::Grid::narrow() {
-  strip::narrow(exact.across, a.across);
-  strip::narrow(exact.rising, a.rising);
-  strip::narrow(exact.falling, a.falling);
-  strip::narrow(exact.along, a.along);
-  strip::narrow(exact.diagonal, a.diagonal);
-  strip::narrow(exact.inverse, a.inverse);
-  strip::narrow(exact_weights.below, weights.below);
-  strip::narrow(exact_weights.above, weights.above);
-  strip::narrow(exact_weights.left, weights.left);
-  strip::narrow(exact_weights.right, weights.right);
-  strip::narrow(exact_weights.low_left, weights.low_left);
-  strip::narrow(exact_weights.low_right, weights.low_right);
-  strip::narrow(exact_weights.high_left, weights.high_left);
-  strip::narrow(exact_weights.high_right, weights.high_right);
-}
-
-/// Points cannot smooth along a direction that couples little: error stays there that no coarser grid sees. Which
-/// direction prevails is judged from some 250 cells.
-StripMultigrid::Relaxation StripMultigrid::Grid::choose() const {
+/// Which direction prevails is judged from some 250 links. Joints across corners couple both ways: where one direction
+/// prevails, they make up for a negative conductance in the other.
+Treatment treat(const StripTopology& topology, const StripOperator<double>& a) {
   constexpr int samples = 255;
   constexpr double much = 4;
+  const SplitLayout at(topology.links(), topology.rows);
+  const std::vector<StripTopology::Ends> ends = topology.link_ends();
+  const int cells = topology.links() * topology.rows, step = std::max(1, cells / samples) | 1;
   std::vector<double> ratios;
-  const int columns = level.cells.columns(), rows = level.cells.rows();
-  const int cells = columns * rows, step = std::max(1, cells / samples) | 1;
   for (int i = 0; i < cells; i += step) {
-    const int column = i / rows, row = i % rows;
-    const std::vector<Side>& sides = level.sides[static_cast<std::size_t>(column)];
-    if (sides.empty()) continue;
-    const double across = exact.across[level.links.at_row(sides.back().link, row)];
-    const double along = exact.along[level.cells.at_row(column, row)];
+    const int link = i / topology.rows, row = i % topology.rows;
+    const std::size_t here = at.at_row(link, row);
+    const double corners = a.rising.empty() ? 0.0 : a.rising[here] + a.falling[here];
+    const double across = a.across[here] + corners;
+    const double along = a.along[at.at_row(ends[static_cast<std::size_t>(link)].from, row)] + corners;
     if (along > 0) ratios.push_back(across / along);
   }
-  if (ratios.empty()) return Relaxation::points;
+  if (ratios.empty()) return {};
   const auto middle = ratios.begin() + static_cast<std::ptrdiff_t>(ratios.size() / 2);
   std::nth_element(ratios.begin(), middle, ratios.end());
-  if (*middle > much) return Relaxation::row_lines;
-  return *middle < 1 / much ? Relaxation::column_lines : Relaxation::points;
+  const bool columns_left = std::any_of(topology.strands.begin(), topology.strands.end(),
+                                        [](const Strand& s) { return s.columns > 0; });
+  if (*middle > 2 && columns_left) return {.rows = Rows::kept};
+  return {.lines = *middle < 1 / much};
 }
 
-void StripMultigrid::Grid::forward() {
-  switch (relaxation) {
-    case Relaxation::points: return points.forward(x, right);
-    case Relaxation::column_lines: return column_lines.forward(x, right);
-    case Relaxation::row_lines: return row_lines.forward(x, right);
+}  // namespace
+
+StripMultigrid::Grid::Grid(const StripLevel& shape, const Treatment& how, StripOperator<double>& operator_,
+                           std::vector<float>& answer, std::vector<float>& right_side)
+    : level(shape),
+      treatment(how),
+      exact(operator_),
+      x(answer),
+      right(right_side),
+      galerkin(level),
+      points(level, a),
+      lines(level, a),
+      transfer(level, a, weights, !how.lines && !shape.stencil_of_nine) {
+  const bool nine = level.stencil_of_nine;
+  size(a, level.cells, level.links, nine);
+  size(exact_weights, level);
+  size(weights, level);
+  size(coarse, level.coarse_cells, level.coarse_link_cells, true);
+  coarse_x.assign(level.coarse_cells.size(), 0.0F);
+  coarse_right = coarse_x;
+}
+
+StripMultigrid::StripMultigrid(const StripTopology& topology) : level_(topology, Rows::halved, false) {
+  size(finest_, level_.cells, level_.links, false);
+  x_.assign(level_.cells.size(), 0.0F);
+  right_ = x_;
+}
+
+/// Grids of the last set-up are used again as far as they are treated the same.
+void StripMultigrid::set(bool floating) {
+  StripTopology topology = level_.topology;
+  for (std::size_t g = 0;; ++g) {
+    Grid* const finer = g > 0 ? grids_[g - 1].get() : nullptr;
+    StripOperator<double>& a = finer ? finer->coarse : finest_;
+    const Treatment treatment = treat(topology, a);
+    if (g < grids_.size() && !(grids_[g]->treatment == treatment)) grids_.resize(g), coarsest_.reset();
+    if (g == grids_.size())
+      grids_.push_back(std::make_unique<Grid>(StripLevel(topology, treatment.rows, g > 0), treatment, a,
+                                              finer ? finer->coarse_x : x_, finer ? finer->coarse_right : right_));
+    Grid& grid = *grids_[g];
+    grid.set();
+    const bool done = grid.level.coarse_topology.unknowns() <= small_enough || grid.level.coarse_topology == topology;
+    topology = grid.level.coarse_topology;
+    if (done) break;
   }
+  if (!coarsest_) coarsest_ = std::make_unique<StripCoarsest>(topology);
+  coarsest_->invert(grids_.back()->coarse, floating);
 }
 
-void StripMultigrid::Grid::backward() {
-  switch (relaxation) {
-    case Relaxation::points: return points.backward(x, right);
-    case Relaxation::column_lines: return column_lines.backward(x, right);
-    case Relaxation::row_lines: return row_lines.backward(x, right);
-  }
+void StripMultigrid::Grid::set() {
+  complete(level, exact);
+  StripInterpolation(level, exact, exact_weights).find();
+  galerkin.coarsen(exact, exact_weights, coarse);
+  narrow(exact.across, a.across);
+  narrow(exact.rising, a.rising);
+  narrow(exact.falling, a.falling);
+  narrow(exact.along, a.along);
+  narrow(exact.diagonal, a.diagonal);
+  narrow(exact.inverse, a.inverse);
+  narrow(exact_weights.below, weights.below);
+  narrow(exact_weights.above, weights.above);
+  narrow(exact_weights.left, weights.left);
+  narrow(exact_weights.right, weights.right);
+  narrow(exact_weights.low_left, weights.low_left);
+  narrow(exact_weights.low_right, weights.low_right);
+  narrow(exact_weights.high_left, weights.high_left);
+  narrow(exact_weights.high_right, weights.high_right);
+  if (treatment.lines) lines.factor(exact);
 }
 
-void StripMultigrid::cycle() { cycle(0); }
+void StripMultigrid::Grid::forward() { treatment.lines ? lines.forward(x, right) : points.forward(x, right); }
+
+void StripMultigrid::Grid::backward() { treatment.lines ? lines.backward(x, right) : points.backward(x, right); }
 
 void StripMultigrid::cycle(std::size_t g) {
   Grid& grid = *grids_[g];
-  const bool last = g + 1 == grids_.size();
   grid.forward();
-  grid.transfer->restrict_residual(grid.x, grid.right, last ? last_right_ : grids_[g + 1]->right);
-  last ? coarsest_->solve(last_right_, last_x_) : cycle(g + 1);
-  grid.transfer->prolong(last ? last_x_ : grids_[g + 1]->x, grid.x);
+  grid.transfer.restrict_residual(grid.x, grid.right, grid.coarse_right);
+  g + 1 < grids_.size() ? cycle(g + 1) : coarsest_->solve(grid.coarse_right, grid.coarse_x);
+  grid.transfer.prolong(grid.coarse_x, grid.x);
   grid.backward();
 }
 

@@ -78,6 +78,7 @@ void StripTransfer::from_between(std::size_t interval, bool even_too) {
 
 void StripTransfer::restrict_residual(const std::vector<float>& x, const std::vector<float>& b,
                                       std::vector<float>& coarse) {
+  if (level_.rows == Rows::kept) return restrict_in_rows(x, b, coarse);
   std::fill(plain_.begin(), plain_.end(), 0.0F);
   std::fill(odd_.begin(), odd_.end(), 0.0F);
   const int columns = level_.coarse_topology.columns();
@@ -104,6 +105,7 @@ void StripTransfer::restrict_residual(const std::vector<float>& x, const std::ve
 }
 
 void StripTransfer::prolong(const std::vector<float>& coarse, std::vector<float>& x) {
+  if (level_.rows == Rows::kept) return prolong_in_rows(coarse, x);
   const int columns = level_.coarse_topology.columns();
   const bool periodic = level_.topology.periodic;
   const int evens = level_.cells.count(0), odds = level_.cells.count(1);
@@ -139,6 +141,67 @@ void StripTransfer::prolong(const std::vector<float>& coarse, std::vector<float>
                 *hr = &w_.high_right[here];
 #pragma GCC ivdep
     for (int k = 0; k < odds; ++k) odd[k] += ll[k] * a[k] + lr[k] * b[k] + hl[k] * a[k + 1] + hr[k] * b[k + 1];
+    close(level_.cells, periodic, x.data(), column);
+  }
+}
+
+void StripTransfer::restrict_in_rows(const std::vector<float>& x, const std::vector<float>& b,
+                                     std::vector<float>& coarse) {
+  for (std::size_t c = 0; c < level_.kept.size(); ++c)
+    for (int h = 0; h < 2; ++h) {
+      float* const target = &coarse[level_.coarse_cells.at(static_cast<int>(c), h)];
+      const int n = level_.cells.count(h);
+      if (h == 1 && skips(level_.kept[c])) {
+        std::fill_n(target, n, 0.0F);
+        continue;
+      }
+      residual(x, b, level_.kept[c], h);
+      std::copy_n(h == 0 ? even_.data() : odd_.data(), n, target);
+    }
+  for (std::size_t i = 0; i < level_.intervals.size(); ++i) {
+    const int column = level_.intervals[i].middle;
+    if (column < 0) continue;
+    for (int h = skips(column) ? 1 : 0; h < 2; ++h) {
+      residual(x, b, column, h);
+      const std::size_t here = level_.coarse_link_cells.at(static_cast<int>(i), h);
+      const float *left = &w_.left[here], *right = &w_.right[here], *t = h == 0 ? even_.data() : odd_.data();
+      float *const from = &coarse[level_.coarse_cells.at(ends_[i].from, h)],
+                   *const to = &coarse[level_.coarse_cells.at(ends_[i].to, h)];
+      const int n = level_.cells.count(h);
+#pragma GCC ivdep
+      for (int k = 0; k < n; ++k) from[k] += left[k] * t[k];
+#pragma GCC ivdep
+      for (int k = 0; k < n; ++k) to[k] += right[k] * t[k];
+    }
+  }
+}
+
+void StripTransfer::prolong_in_rows(const std::vector<float>& coarse, std::vector<float>& x) const {
+  const bool periodic = level_.topology.periodic;
+  for (std::size_t c = 0; c < level_.kept.size(); ++c) {
+    const int column = level_.kept[c];
+    for (int h = 0; h < (skips(column) ? 1 : 2); ++h) {
+      const float* const y = &coarse[level_.coarse_cells.at(static_cast<int>(c), h)];
+      float* const v = &x[level_.cells.at(column, h)];
+      const int n = level_.cells.count(h);
+#pragma GCC ivdep
+      for (int k = 0; k < n; ++k) v[k] += y[k];
+    }
+    close(level_.cells, periodic, x.data(), column);
+  }
+  for (std::size_t i = 0; i < level_.intervals.size(); ++i) {
+    const int column = level_.intervals[i].middle;
+    if (column < 0) continue;
+    for (int h = skips(column) ? 1 : 0; h < 2; ++h) {
+      const std::size_t here = level_.coarse_link_cells.at(static_cast<int>(i), h);
+      const float *left = &w_.left[here], *right = &w_.right[here];
+      const float *from = &coarse[level_.coarse_cells.at(ends_[i].from, h)],
+                  *to = &coarse[level_.coarse_cells.at(ends_[i].to, h)];
+      float* const v = &x[level_.cells.at(column, h)];
+      const int n = level_.cells.count(h);
+#pragma GCC ivdep
+      for (int k = 0; k < n; ++k) v[k] += left[k] * from[k] + right[k] * to[k];
+    }
     close(level_.cells, periodic, x.data(), column);
   }
 }

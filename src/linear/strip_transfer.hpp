@@ -13,6 +13,8 @@ class StripTransfer {
 
  private:
   void residual(const std::vector<float>& x, const std::vector<float>& b, int column, int half);
+  void restrict_in_rows(const std::vector<float>& x, const std::vector<float>& b, std::vector<float>& coarse);
+  void prolong_in_rows(const std::vector<float>& coarse, std::vector<float>& x) const;
   void from_kept(int coarse, bool odd_too);
   void from_between(std::size_t interval, bool even_too);
   void add(float* to, const float* weight, const float* part) const;
