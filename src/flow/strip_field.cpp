@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <boost/math/constants/constants.hpp>
+#include <cassert>
 #include <cmath>
 #include <memory>
 #include <numeric>
@@ -147,6 +148,7 @@ struct StripFields::Impl {
   }
 
   void conveying(StripField& f, double turn) const {
+    assert(run == Run::endless);
     const double theta_step = dx / profile.Rb;
     const bool with_nip = model.join == StripModel::Join::nip;
     std::vector<std::vector<double>> passages;  // two per row
@@ -160,29 +162,31 @@ struct StripFields::Impl {
         if (with_nip) add_nip_links(f, k, now, row / 2), passages.push_back(passage(now));
         if (model.join == StripModel::Join::sealed) seal(f, k, now, row / 2);
       }
-    const int faces = run == Run::endless ? topology.rows : topology.rows - 1;
-    const double turned = 2 * pi * row / shape.lead;
-    const auto lobes = [&](std::vector<double>& to, int k, double z, double rows) {
-      for (int which = 0; which < 2; ++which)
-        add_halves(to, k, which, [&](double c) {
-          const double a = profile_angle(which, cusp_angle + c * theta_step, turn + twist(z));
-          return dx / 2 / (lobe.between(a, a + rows * turned).resistance_axial * row / turned);
-        });
-    };
-    for (int k = 0; k < faces; ++k) {
-      lobes(f.along, k, (k + 0.5) * row, 1);
+    for (int k = 0; k < topology.rows; ++k) {
+      lobe_passages(f.along, k, (k + 0.5) * row, turn, 1);
+      lobe_passages(f.axial, k, k * row, turn, row);
       if (!with_nip) continue;
-      const auto &before = passages[index(2 * k + 1)], &after = passages[index((2 * k + 2) % (2 * topology.rows))];
-      add_halves(f.along, k, 2,
-                 [&](double c) { return series(before[index(int(2 * c))], after[index(int(2 * c))], 0); });
+      const auto &first = passages[index(2 * k)], &second = passages[index(2 * k + 1)],
+                 &next = passages[index((2 * k + 2) % (2 * topology.rows))];
+      add_halves(f.along, k, 2, [&](double c) { return in_series(second, next, c) / row; });
+      add_halves(f.axial, k, 2, [&](double c) { return in_series(first, second, c); });
     }
-    if (run == Run::block) throw std::logic_error("a conveying element has no ends of its own");
   }
 
-  /// Two half rows one after the other, with an extra length of resistance; per half nip cell.
-  double series(double M1, double M2, double extra) const {
-    if (M1 <= 0 || M2 <= 0) return 0;
-    return dy / 2 / (row / 2 * (1 / M1 + 1 / M2) + extra);
+  /// Passage of half cells over one row's length from z on, times a factor.
+  void lobe_passages(std::vector<double>& to, int k, double z, double turn, double factor) const {
+    const double turned = 2 * pi * row / shape.lead;
+    for (int which = 0; which < 2; ++which)
+      add_halves(to, k, which, [&](double c) {
+        const double a = lobe_angle(which, c, turn + twist(z));
+        return factor * dx / 2 / (lobe.between(a, a + turned).resistance_axial * row / turned);
+      });
+  }
+
+  /// Half a nip cell whose two samples along the axis are passed one after the other.
+  double in_series(const std::vector<double>& a, const std::vector<double>& b, double cell) const {
+    const auto i = index(static_cast<int>(2 * cell));
+    return a[i] > 0 && b[i] > 0 ? dy / (1 / a[i] + 1 / b[i]) : 0;
   }
 
   /// The disc before or behind another; none beyond the ends of a block.
@@ -276,6 +280,7 @@ struct StripFields::Impl {
         const std::size_t i = cell(c);
         return a.mobility[i] > 0 && b.mobility[i] > 0 ? half / row_to_row(a, b, i, same) : 0;
       };
+      add_halves(f.axial, k, strand, [&](double c) { return half * a.mobility[cell(c)]; });
       const auto out = [&](double c) { return half * a.mobility[cell(c)] / (row / 2); };
       if (!last || run == Run::endless) add_halves(f.along, k, strand, on);
       if (run == Run::block && k == 0) add_halves(f.before, k, strand, out);
@@ -301,7 +306,8 @@ StripField StripFields::at(double turn) const {
   f.lobe_speed = impl_->lobe.speed(), f.nip_speed = impl_->nip.speed();
   for (auto* v : {&f.conductance, &f.drag, &f.drag_loss, &f.shear, &f.tip_shear, &f.depth, &f.area})
     v->assign(static_cast<std::size_t>(t.links() * t.rows), 0.0);
-  for (auto* v : {&f.along, &f.before, &f.after, &f.source}) v->assign(static_cast<std::size_t>(t.unknowns()), 0.0);
+  for (auto* v : {&f.along, &f.axial, &f.before, &f.after, &f.source})
+    v->assign(static_cast<std::size_t>(t.unknowns()), 0.0);
   if (impl_->kneading()) impl_->kneading(f, turn);
   else impl_->conveying(f, turn);
   for (int l = 0; l < t.links(); ++l)

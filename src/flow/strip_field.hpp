@@ -43,6 +43,7 @@ struct StripField {
 
   // shape (columns, rows)
   std::vector<double> along{};   ///< conductance to the next row
+  std::vector<double> axial{};   ///< of a column in one row: flow along the axis per pressure gradient
   std::vector<double> before{};  ///< to the plane before the block, first row only (block)
   std::vector<double> after{};   ///< to the plane behind it, last row only (block)
 

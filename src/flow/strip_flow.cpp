@@ -1,67 +1,29 @@
 #include "flow/strip_flow.hpp"
 
-#include <cmath>
+#include <algorithm>
+#include <utility>
+
+#include "flow/strip_equations.hpp"
 
 namespace quern {
 namespace {
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
-StripSystem system_of(const StripField& f) {
-  StripSystem s{f.topology, f.conductance, f.along, f.before};
-  for (std::size_t i = 0; i < s.ground.size(); ++i) s.ground[i] += f.after[i];
-  return s;
-}
-
-template <class F>
-void over_links(const StripField& f, const F& visit) {
-  const auto ends = f.topology.link_ends();
-  for (int l = 0; l < f.topology.links(); ++l)
-    for (int k = 0; k < f.topology.rows; ++k)
-      visit(at(l * f.topology.rows + k), at(ends[at(l)].from * f.topology.rows + k),
-            at(ends[at(l)].to * f.topology.rows + k), l);
-}
-
-std::vector<double> drag_source(const StripField& f) {
-  std::vector<double> b(f.source);
-  over_links(f,
-             [&](std::size_t i, std::size_t from, std::size_t to, int) { b[from] += f.drag[i], b[to] -= f.drag[i]; });
-  return b;
-}
-
-std::vector<double> gradient_source(const StripField& f) {
-  const int rows = f.topology.rows;
-  std::vector<double> b(at(f.topology.unknowns()));
-  for (int c = 0; c < f.topology.columns(); ++c)
-    for (int k = 0; k < rows; ++k) {
-      const auto here = at(c * rows + k), next = at(c * rows + (k + 1) % rows);
-      if (f.topology.periodic) b[here] += f.along[here] * f.row, b[next] -= f.along[here] * f.row;
-      b[here] += f.after[here] * f.length;
-    }
-  return b;
-}
-
-/// Mean over the axis of the axial flow, for pressures p + G z.
-double axial_flow(const StripField& f, const std::vector<double>& p, double G) {
-  const int rows = f.topology.rows;
-  double sum = 0;
-  for (int c = 0; c < f.topology.columns(); ++c)
-    for (int k = 0; k < rows; ++k) {
-      const auto here = at(c * rows + k), next = at(c * rows + (k + 1) % rows);
-      if (f.topology.periodic) sum -= f.along[here] * (p[next] - p[here] + G * f.row) / rows;
-      else sum += f.before[here] * (0 - p[here]);  // what enters leaves
-    }
-  return sum;
-}
+constexpr double tolerance = 1e-10;
 
 }  // namespace
 
-StripFlow strip_flow(const StripField& f) {
-  StripCholesky cholesky(f.topology);
-  cholesky.factor(system_of(f));
+StripFlow strip_flow(const StripField& f, StripSolver& solver) {
   StripFlow flow;
-  flow.p_turn = cholesky.solve(drag_source(f));
-  flow.p_gradient = cholesky.solve(gradient_source(f));
+  flow.p_turn.assign(at(f.topology.unknowns()), 0.0), flow.p_gradient = flow.p_turn;
+  solver.set(strip_system(f));
+  for (const auto& [source, p] :
+       {std::pair{drag_source(f), &flow.p_turn}, std::pair{gradient_source(f), &flow.p_gradient}}) {
+    const StripReport report = solver.solve(source, *p, tolerance);
+    flow.converged &= report.converged, flow.direct |= report.direct;
+    flow.iterations = std::max(flow.iterations, report.iterations);
+  }
   flow.throughput = axial_flow(f, flow.p_turn, 0);
   flow.passage = -axial_flow(f, flow.p_gradient, 1);
   over_links(f, [&](std::size_t i, std::size_t from, std::size_t to, int link) {
@@ -74,7 +36,7 @@ StripFlow strip_flow(const StripField& f) {
   });
   const int rows = f.topology.rows;
   for (std::size_t i = 0; i < flow.p_turn.size(); ++i) {
-    const auto k = static_cast<int>(i) % rows;
+    const int k = static_cast<int>(i) % rows;
     const double dp = flow.p_turn[i - at(k) + at((k + 1) % rows)] - flow.p_turn[i];
     flow.power += f.source[i] * flow.p_turn[i], flow.reciprocal += f.source[i] * flow.p_gradient[i];
     flow.dissipation += f.along[i] * dp * dp + (f.before[i] + f.after[i]) * flow.p_turn[i] * flow.p_turn[i];

@@ -1,6 +1,6 @@
 #pragma once
 #include "flow/strip_field.hpp"
-#include "linear/strip_cholesky.hpp"
+#include "linear/strip_solver.hpp"
 namespace quern {
 
 /// Newtonian flow of one snapshot, per unit of N, η and D: what turning alone does, and what a pressure gradient of
@@ -13,7 +13,12 @@ struct StripFlow {
   double dissipation = 0;  ///< per length, turning without a gradient; equals power
   double tip_power = 0, nip_power = 0;  ///< parts of the power, drag only
   std::vector<double> p_turn{}, p_gradient{};  ///< shape (columns, rows); p_gradient without the mean gradient itself
+  int iterations = 0;  ///< the more of both solutions
+  bool direct = false;  ///< the sparse Cholesky had to answer
+  bool converged = true;
 };
-StripFlow strip_flow(const StripField& field);
+
+/// One set-up serves both solutions.
+StripFlow strip_flow(const StripField& field, StripSolver& solver);
 
 }  // namespace quern
