@@ -12,13 +12,13 @@ namespace quern {
 /// c = 1 with a zero-shear plateau (Carreau-Yasuda; Cross is a = 1 - n), 0 without (power law K γ̇ⁿ⁻¹: η0 = K, λ = 1).
 /// λ = 0 or n = 1 is a Newtonian liquid. 0.2 ≤ n ≤ 1.5 is what the iteration below is meant for.
 struct ThinningLaw {
-  double eta0 = 1;            ///< above η∞, at zero rate; K λ^(1-n) of a power law [Pa s], more than 0
-  double eta_inf = 0;         ///< at infinite rate [Pa s]
-  double lambda = 0;          ///< time constant [s]
-  double yasuda = 2;          ///< width of the transition, a [1]
-  double n = 1;               ///< power-law index [1]
-  bool plateau = true;        ///< c
-  double least_rate = 1e-6;   ///< keeps a power law finite at rest [1/s]
+  double eta0 = 1;           ///< above η∞, at zero rate; K λ^(1-n) of a power law [Pa s], more than 0
+  double eta_inf = 0;        ///< at infinite rate [Pa s]
+  double lambda = 0;         ///< time constant [s]
+  double yasuda = 2;         ///< width of the transition, a [1]
+  double n = 1;              ///< power-law index [1]
+  bool plateau = true;       ///< c
+  double least_rate = 1e-6;  ///< keeps a power law finite at rest [1/s]
 };
 
 /// The law of a melt at T [K] and p [Pa]. With a its shift: η0 is (η0 - η∞) a of the melt, λ is λ a, or λ where the
@@ -34,16 +34,16 @@ double rate_at_stress(const ThinningLaw& law, double stress);
 struct ColumnLoads {
   std::span<const double> depth;  ///< h [m]
   std::span<const double> speed;  ///< U [m/s]
-  std::span<const double> p_x;  ///< ∂p/∂x [Pa/m]
-  std::span<const double> p_z;  ///< ∂p/∂z [Pa/m]
+  std::span<const double> p_x;    ///< ∂p/∂x [Pa/m]
+  std::span<const double> p_z;    ///< ∂p/∂z [Pa/m]
 };
 
 /// How the columns answer, so that a linear assembler can use it: q_x = drag U h/2 - mobility h³/12 p_x and
 /// q_z = -mobility h³/12 p_z. Seen from the moving wall (screw at rest) q_x is less by U h. Views of shape (columns).
 struct ColumnFlow {
   std::span<double> mobility;  ///< 12 F2/h³ [1/(Pa s)], 1/η of a Newtonian liquid
-  std::span<double> drag;  ///< 2 (1 - F1/(h F0)) [1], 1 of a Newtonian liquid
-  std::span<double> wall;  ///< h/F0 [Pa s]; stress at the sliding wall = wall U/h + drag h/2 p_x
+  std::span<double> drag;      ///< 2 (1 - F1/(h F0)) [1], 1 of a Newtonian liquid
+  std::span<double> wall;      ///< h/F0 [Pa s]; stress at the sliding wall = wall U/h + drag h/2 p_x
 };
 
 struct ColumnLoad {
@@ -53,8 +53,8 @@ struct ColumnLoad {
 /// What happens in one column.
 struct ColumnFigures {
   double dissipation = 0;  ///< ∫ τ γ̇ dy [W/m²]
-  double mean_rate = 0;  ///< (1/h) ∫ γ̇ dy [1/s]
-  double rms_rate = 0;  ///< √((1/h) ∫ γ̇² dy) [1/s]
+  double mean_rate = 0;    ///< (1/h) ∫ γ̇ dy [1/s]
+  double rms_rate = 0;     ///< √((1/h) ∫ γ̇² dy) [1/s]
   double barrel_rate = 0;  ///< at the wall at rest [1/s]
 };
 
@@ -62,10 +62,10 @@ struct ColumnFigures {
 ///
 /// Stress is linear in depth, τ = U/F0 + ∇p (y - F1/F0), with the column integrals
 ///   F0 = ∫dy/η,  F1 = ∫y dy/η,  F2 = ∫(y - F1/F0)² dy/η
-/// by Gauss-Legendre at the depths where η is kept. One Picard pass puts η(|τ|/η_old) in place of η_old; it leaves |1
-/// - n| of the error of ln η. (Putting in the η of the stress instead would leave |1/n - 1|.) Eight depths find the
-/// pressure flow of a power law within 5e-4, flow of drag against pressure within 1.5e-3 of U h or of itself.
-/// docs/theory/thinning.md.
+/// by Gauss-Legendre at the depths where η is kept. One Picard pass puts η(|τ|/η_old) in place of η_old and leaves
+/// |1 - n| of the error of ln η. (Putting in the η of the stress would leave |1/n - 1| where the flow is given.)
+/// Eight depths find the pressure flow of a power law within 5e-4, flow of drag against pressure within 1.5e-3 of U h
+/// or of itself: docs/theory/thinning.md.
 /// A depth under 1e-12 m counts as that; rates over 1e15 1/s, and what is no number, count as 1e15: the flow stays
 /// finite.
 class ThinningProfiles {

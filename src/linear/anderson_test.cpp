@@ -20,7 +20,8 @@ State affine(const State& x, const std::function<float(std::size_t)>& slope) {
 
 float error(const State& x) {
   float most = 0;
-  for (const float v : x) most = std::max(most, std::abs(v - 1));
+  for (const float v : x)
+    if (!(std::abs(v - 1) <= most)) most = std::abs(v - 1);  // what is no number stays
   return most;
 }
 
