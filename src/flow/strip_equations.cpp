@@ -1,5 +1,7 @@
 #include "flow/strip_equations.hpp"
 
+#include <numeric>
+
 namespace quern {
 namespace {
 
@@ -32,15 +34,39 @@ std::vector<double> gradient_source(const StripField& f) {
   return b;
 }
 
-/// Mean over the axis of the axial flow, for pressures p + G z.
+std::vector<double> axial_flows(const StripField& f, const std::vector<double>& p, double G) {
+  const int rows = f.topology.rows;
+  std::vector<double> flows(index(f.topology.periodic ? rows : rows + 1));
+  for (int c = 0; c < f.topology.columns(); ++c) {
+    const auto first = index(c * rows), last = first + index(rows - 1);
+    for (int k = 0; k < (f.topology.periodic ? rows : rows - 1); ++k) {
+      const auto here = first + index(k), next = first + index((k + 1) % rows);
+      const double rise = p[next] - p[here] + (f.topology.periodic ? G * f.row : 0);
+      flows[index(f.topology.periodic ? k : k + 1)] -= f.along[here] * rise;
+    }
+    if (f.topology.periodic) continue;
+    flows.front() -= f.before[first] * p[first];
+    flows.back() -= f.after[last] * (G * f.length - p[last]);
+  }
+  return flows;
+}
+
 double axial_flow(const StripField& f, const std::vector<double>& p, double G) {
+  const std::vector<double> flows = axial_flows(f, p, G);
+  return std::accumulate(flows.begin(), flows.end(), 0.0) / static_cast<double>(flows.size());
+}
+
+double pressure_dissipation(const StripField& f, const std::vector<double>& p, double G) {
   const int rows = f.topology.rows;
   double sum = 0;
+  over_links(f, [&](std::size_t i, std::size_t from, std::size_t to, int) {
+    sum += f.conductance[i] * (p[to] - p[from]) * (p[to] - p[from]);
+  });
   for (int c = 0; c < f.topology.columns(); ++c)
     for (int k = 0; k < rows; ++k) {
       const auto here = index(c * rows + k), next = index(c * rows + (k + 1) % rows);
-      if (f.topology.periodic) sum -= f.along[here] * (p[next] - p[here] + G * f.row) / rows;
-      else sum += f.before[here] * (0 - p[here]);  // what enters leaves
+      const double rise = p[next] - p[here] + (f.topology.periodic ? G * f.row : 0), out = G * f.length - p[here];
+      sum += f.along[here] * rise * rise + f.before[here] * p[here] * p[here] + f.after[here] * out * out;
     }
   return sum;
 }

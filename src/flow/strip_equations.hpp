@@ -14,6 +14,10 @@ std::vector<double> drag_source(const StripField& field);
 std::vector<double> gradient_source(const StripField& field);
 /// Axial flow, mean over the rows, of the pressures p + G z (endless) or p (block).
 double axial_flow(const StripField& field, const std::vector<double>& p, double G);
+/// The same row by row: what passes from each row to the next, shape (rows), or rows + 1 faces of a block.
+std::vector<double> axial_flows(const StripField& field, const std::vector<double>& p, double G);
+/// Power that pressure alone dissipates: conductance times the square of each difference, gradient G included.
+double pressure_dissipation(const StripField& field, const std::vector<double>& p, double G);
 
 /// Calls visit(link and row, cell it comes from, cell it goes to, link) for every link and row.
 template <class F>

@@ -1,6 +1,7 @@
 #include "flow/strip_flow.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include "flow/strip_equations.hpp"
@@ -11,6 +12,11 @@ namespace {
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
 constexpr double tolerance = 1e-10;
+
+double unevenness(const std::vector<double>& flows) {
+  const auto [least, most] = std::minmax_element(flows.begin(), flows.end());
+  return *most - *least;
+}
 
 }  // namespace
 
@@ -26,23 +32,28 @@ StripFlow strip_flow(const StripField& f, StripSolver& solver) {
   }
   flow.throughput = axial_flow(f, flow.p_turn, 0);
   flow.passage = -axial_flow(f, flow.p_gradient, 1);
+  flow.turn_gap = unevenness(axial_flows(f, flow.p_turn, 0));
+  flow.pressed_gap = unevenness(axial_flows(f, flow.p_gradient, 1));
   over_links(f, [&](std::size_t i, std::size_t from, std::size_t to, int link) {
-    const double dp = flow.p_turn[to] - flow.p_turn[from], own = f.shear[i] + f.drag_loss[i];
-    flow.power += own - f.drag[i] * dp;
-    flow.dissipation += own + f.conductance[i] * dp * dp;
+    const double own = f.shear[i] + f.drag_loss[i], driven = own - f.drag[i] * (flow.p_turn[to] - flow.p_turn[from]);
+    flow.power += driven, flow.dissipation += own;
     flow.tip_power += f.tip_shear[i];
-    if (link >= 2 * f.lobe_links) flow.nip_power += own - f.drag[i] * dp;
+    if (link >= 2 * f.lobe_links) flow.nip_power += driven;
     flow.reciprocal -= f.drag[i] * (flow.p_gradient[to] - flow.p_gradient[from]);
   });
-  const int rows = f.topology.rows;
-  for (std::size_t i = 0; i < flow.p_turn.size(); ++i) {
-    const int k = static_cast<int>(i) % rows;
-    const double dp = flow.p_turn[i - at(k) + at((k + 1) % rows)] - flow.p_turn[i];
+  for (std::size_t i = 0; i < f.source.size(); ++i)
     flow.power += f.source[i] * flow.p_turn[i], flow.reciprocal += f.source[i] * flow.p_gradient[i];
-    flow.dissipation += f.along[i] * dp * dp + (f.before[i] + f.after[i]) * flow.p_turn[i] * flow.p_turn[i];
-  }
-  for (double* x : {&flow.power, &flow.dissipation, &flow.tip_power, &flow.nip_power, &flow.reciprocal}) *x /= f.length;
+  flow.dissipation += pressure_dissipation(f, flow.p_turn, 0);
+  flow.pressed = pressure_dissipation(f, flow.p_gradient, 1);
+  for (double* x : {&flow.power, &flow.dissipation, &flow.pressed, &flow.tip_power, &flow.nip_power, &flow.reciprocal})
+    *x /= f.length;
   return flow;
+}
+
+double balance_gap(const StripFlow& f) {
+  const double pumped = std::sqrt(std::abs(f.passage * f.power));
+  return std::max({f.turn_gap / pumped, f.pressed_gap / f.passage, std::abs(f.dissipation / f.power - 1),
+                   std::abs(f.reciprocal - f.throughput) / pumped, std::abs(f.pressed / f.passage - 1)});
 }
 
 }  // namespace quern

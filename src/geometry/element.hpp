@@ -13,6 +13,7 @@ enum class Hand { forward, neutral, reverse };
 /// After Pawlowski (1971). Reciprocity asks P1 = A1/B.
 struct Characteristics {
   double A1 = 0, B = 0, P0 = 0, P1 = 0;
+  friend bool operator==(const Characteristics&, const Characteristics&) = default;
 };
 
 /// One screw element (on both shafts).
