@@ -11,6 +11,9 @@ class StripGalerkin {
  public:
   explicit StripGalerkin(const StripLevel& level);
   void coarsen(const StripOperator<double>& a, const StripWeights<double>& w, StripOperator<double>& coarse);
+  std::size_t bytes() const {
+    return sizeof(double) * (3 * across_.size() + 2 * along_.size() + parts_.size());
+  }
 
  private:
   struct Fine;

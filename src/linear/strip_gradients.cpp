@@ -1,7 +1,7 @@
 #include "linear/strip_gradients.hpp"
 
-#include <array>
 #include <cmath>
+#include <limits>
 
 namespace quern::strip {
 namespace {
@@ -39,6 +39,20 @@ double ConjugateGradients::norm(const std::vector<double>& values) const {
       sum.add(at.count(h), [&](int k) { return v[k] * v[k]; });
     }
   return std::sqrt(sum.total());
+}
+
+/// ε (|A| |x| + |b|), where a row of |A| sums to twice the diagonal.
+double ConjugateGradients::round_off() const {
+  const SplitLayout& at = multigrid_.level().cells;
+  const std::vector<double>& diagonal = multigrid_.finest().diagonal;
+  Lanes sum;
+  for (int c = 0; c < at.columns(); ++c)
+    for (int h = 0; h < 2; ++h) {
+      const std::size_t here = at.at(c, h);
+      const double *x = &x_[here], *b = &b_[here], *d = &diagonal[here];
+      sum.add(at.count(h), [&](int k) { return std::pow(2 * d[k] * std::abs(x[k]) + std::abs(b[k]), 2); });
+    }
+  return std::numeric_limits<double>::epsilon() * std::sqrt(sum.total());
 }
 
 void ConjugateGradients::take_mean_off(std::vector<double>& values) const {

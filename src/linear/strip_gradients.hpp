@@ -18,8 +18,11 @@ class ConjugateGradients {
   /// @returns iterations done; the residual carried along may then differ from b - A x by round-off
   int run(double goal, int most_iterations);
 
+  /// What |b - A x| may come to from the rounding of x alone.
+  double round_off() const;
   double norm(const std::vector<double>& values) const;
   void take_mean_off(std::vector<double>& values) const;
+  std::size_t bytes() const { return 5 * sizeof(double) * b_.size(); }
 
  private:
   double precondition();

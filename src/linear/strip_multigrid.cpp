@@ -56,8 +56,21 @@ Treatment treat(const StripTopology& topology, const StripOperator<double>& a) {
   std::nth_element(ratios.begin(), middle, ratios.end());
   const bool columns_left = std::any_of(topology.strands.begin(), topology.strands.end(),
                                         [](const Strand& s) { return s.columns > 0; });
-  if (*middle > 2 && columns_left) return {.rows = Rows::kept};
+  if (*middle > 3 && columns_left) return {.rows = Rows::kept};
   return {.lines = *middle < 1 / much};
+}
+
+template <class T>
+std::size_t bytes(const StripOperator<T>& a) {
+  std::size_t values = 0;
+  for (const std::vector<T>* v : {&a.across, &a.rising, &a.falling, &a.along, &a.ground, &a.diagonal, &a.inverse})
+    values += v->size();
+  return values * sizeof(T);
+}
+
+template <class T>
+std::size_t bytes(const StripWeights<T>& w) {
+  return sizeof(T) * (2 * w.below.size() + 2 * w.left.size() + 4 * w.low_left.size());
 }
 
 }  // namespace
@@ -86,6 +99,14 @@ StripMultigrid::StripMultigrid(const StripTopology& topology) : level_(topology,
   size(finest_, level_.cells, level_.links, false);
   x_.assign(level_.cells.size(), 0.0F);
   right_ = x_;
+}
+
+std::size_t StripMultigrid::bytes() const {
+  std::size_t sum = strip::bytes(finest_) + 2 * sizeof(float) * x_.size();
+  for (const auto& grid : grids_)
+    sum += strip::bytes(grid->a) + strip::bytes(grid->coarse) + strip::bytes(grid->exact_weights) +
+           strip::bytes(grid->weights) + 2 * sizeof(float) * grid->coarse_x.size() + grid->galerkin.bytes();
+  return sum;
 }
 
 /// Grids of the last set-up are used again as far as they are treated the same.

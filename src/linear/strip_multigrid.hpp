@@ -36,6 +36,7 @@ class StripMultigrid {
   const std::vector<float>& answer() const { return x_; }
   /// The answer to the right-hand side, a linear symmetric positive map.
   void cycle() { cycle(0); }
+  std::size_t bytes() const;
 
  private:
   struct Grid {
