@@ -6,6 +6,7 @@
 #include <map>
 #include <thread>
 
+#include "base/pack.hpp"
 #include "io/read_trial.hpp"
 #include "line_reference.hpp"
 
@@ -23,6 +24,8 @@ Trial example(const std::string& name, int cells = 600) {
   return trial;
 }
 
+Point point_of(const Trial& trial) { return {throughput(trial), trial.screw_speed}; }
+
 /// Time from its start.
 class Watch {
  public:
@@ -38,7 +41,7 @@ double python_for(const std::string& name) {
   static std::map<std::string, double> known;
   if (const auto found = known.find(name); found != known.end()) return found->second;
   const Trial trial = example(name);
-  const Point point{throughput(trial), trial.screw_speed};
+  const Point point = point_of(trial);
   return known[name] = python_seconds(march_line(trial, Stock(trial)), {&point, 1});
 }
 
@@ -48,7 +51,7 @@ void bm_line_solve(benchmark::State& state, const std::string& name) {
   const MarchLine line = march_line(trial, Stock(trial));
   double passes = 0;
   const Watch watch;
-  for (auto _ : state) passes = march<1>(line, throughput(trial), trial.screw_speed).iterations;
+  for (auto _ : state) passes = march(line, point_of(trial)).iterations;
   const double each = watch.seconds() / static_cast<double>(state.iterations());
   state.counters["passes"] = passes;
   state.counters["ns_cell_pass"] = 1e9 * each / passes / static_cast<double>(line.cells.size());
@@ -149,8 +152,8 @@ BENCHMARK_CAPTURE(bm_line_map, combined, std::string("combined"))
     ->Unit(benchmark::kMillisecond)
     ->UseRealTime();
 
-std::vector<MarchResult<1>> march_all(const MarchLine& line, const std::vector<Point>& points, int threads) {
-  std::vector<MarchResult<1>> results(points.size());
+std::vector<MarchResult> march_all(const MarchLine& line, const std::vector<Point>& points, int threads) {
+  std::vector<MarchResult> results(points.size());
   std::atomic<std::size_t> next{0};
   std::vector<std::jthread> workers;
   for (int i = 0; i < threads; ++i) workers.emplace_back([&] { march_queue(line, points, results, next); });
@@ -163,7 +166,7 @@ void check_queue(const MarchLine& line, const std::vector<Point>& points) {
   for (const int threads : {1, 2}) {
     const auto results = march_all(line, points, threads);
     for (std::size_t i = 0; i < points.size(); i += threads == 1 ? 1 : 7) {
-      const MarchResult<1> one = march<1>(line, points[i].throughput, points[i].screw_speed), &r = results[i];
+      const MarchResult one = march(line, points[i]), &r = results[i];
       if (!(one.residual < line.tolerance) && !(r.residual < line.tolerance)) continue;  // neither found an answer
       if (!agree(r.shaft, one.shaft, 1e-9) || !agree(r.T_end, one.T_end, 1e-9) || !agree(r.tau, one.tau, 1e-9) ||
           !agree(r.p_die, one.p_die, 1e-9))
@@ -200,22 +203,23 @@ BENCHMARK_CAPTURE(bm_line_queue, combined, std::string("combined"))
     ->Unit(benchmark::kMillisecond)
     ->UseRealTime();
 
-/// Eight equal points: what a pack costs when no lane waits for another.
+/// Eight equal points in a queue: what a pack costs when no lane waits for another.
 void bm_line_pack(benchmark::State& state, const std::string& name) {
   const double python = python_for(name);
   const Trial trial = example(name);
   const MarchLine line = march_line(trial, Stock(trial));
-  const auto m = all<Pack<8>>(throughput(trial)), N = all<Pack<8>>(trial.screw_speed);
-  const MarchResult<1> one = march<1>(line, throughput(trial), trial.screw_speed);
-  MarchResult<8> eight{};
+  const std::vector<Point> points(8, point_of(trial));
+  std::vector<MarchResult> results(points.size());
   const Watch watch;
-  for (auto _ : state) eight = march<8>(line, m, N);
+  for (auto _ : state) {
+    std::atomic<std::size_t> next{0};
+    march_queue(line, points, results, next);
+  }
   const double each = watch.seconds() / static_cast<double>(state.iterations()) / 8;
-  for (int i = 0; i < 8; ++i)
-    if (!agree(eight.shaft[i], one.shaft, 1e-9) || !agree(eight.T_end[i], one.T_end, 1e-9))
-      give_up("eight equal points do not give the figures of one");
-  state.counters["passes"] = eight.iterations[0];
-  state.counters["ns_cell_pass"] = 1e9 * each / eight.iterations[0] / static_cast<double>(line.cells.size());
+  check_queue(line, points);
+  const double passes = results.front().iterations;
+  state.counters["passes"] = passes;
+  state.counters["ns_cell_pass"] = 1e9 * each / passes / static_cast<double>(line.cells.size());
   state.counters["x_python"] = python / each;
 }
 BENCHMARK_CAPTURE(bm_line_pack, combined, std::string("combined"))->Unit(benchmark::kMicrosecond);
@@ -227,7 +231,7 @@ void bm_line_cells(benchmark::State& state) {
   const Trial trial = example("melt", static_cast<int>(state.range(0)));
   MarchLine line = march_line(trial, Stock(trial));
   line.tolerance = 0, line.iterations = 10;  // the same passes on every grid
-  for (auto _ : state) benchmark::DoNotOptimize(march<1>(line, throughput(trial), trial.screw_speed));
+  for (auto _ : state) benchmark::DoNotOptimize(march(line, point_of(trial)));
   state.SetComplexityN(static_cast<std::int64_t>(line.cells.size()));
 }
 BENCHMARK(bm_line_cells)

@@ -141,9 +141,9 @@ inline bool agree(double a, double b, double tolerance) {
 /// @return mean time of one solve in Python [s]
 inline double python_seconds(const MarchLine& line, std::span<const Point> points) {
   nlohmann::json content = dump(line);
-  std::vector<MarchResult<1>> ours;
+  std::vector<MarchResult> ours;
   for (const Point& p : points) {
-    ours.push_back(march<1>(line, p.throughput, p.screw_speed));
+    ours.push_back(march(line, p));
     content["points"].push_back({p.throughput, p.screw_speed, yield_factor(line, p.screw_speed), ours.back().film});
   }
   const DumpFile file(content);
@@ -151,7 +151,7 @@ inline double python_seconds(const MarchLine& line, std::span<const Point> point
   std::FILE* pipe = popen(command.c_str(), "r");
   if (pipe == nullptr) give_up("python3 does not start");
   double seconds = 0, shaft = 0, T = 0, tau = 0, passes = 0;
-  for (const MarchResult<1>& r : ours) {
+  for (const MarchResult& r : ours) {
     const bool read = std::fscanf(pipe, "%lf %lf %lf %lf", &shaft, &T, &tau, &passes) == 4;
     if (!read || !agree(shaft, r.shaft, 1e-6) || !agree(T, r.T_end, 1e-6) || !agree(tau, r.tau, 1e-6) ||
         std::fabs(passes - r.iterations) > 1)

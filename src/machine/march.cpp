@@ -1,7 +1,9 @@
 #include "machine/march.hpp"
 
-#include <cstdlib>
+#include <bit>
 #include <numbers>
+
+#include "base/pack.hpp"
 
 namespace quern {
 namespace {
@@ -49,42 +51,41 @@ class March {
  public:
   March(const MarchLine& line, const V& m, const V& N, Arrays<W>& arrays) : line_(line), m_(m), N_(N), a_(arrays) {
     a_.size(line.cells.size());
+  }
+
+  MarchResult run(MarchRecord* record)
+    requires(W == 1)
+  {
     set_lane_constants();
-  }
-
-  MarchResult<W> run(MarchRecord* record) {
-    MarchResult<W> kept{};
-    V done{};
-    for (int k = 1; k <= line_.iterations; ++k) {
-      pass();
-      for (int i = 0; i < W; ++i)
-        if (lane(done, i) == 0 && (converged(i) || k == line_.iterations)) copy_lane(kept, i), set_lane(done, i, 1);
-      if (!any<W>(done == 0.0)) break;
+    pass();
+    while (!is_done(0)) {
       accelerate();
+      pass();
     }
+    const MarchResult found = result_;
     if (record) downstream(record);
-    return kept;
+    return found;
   }
 
-  void run_queue(std::span<const Point> points, std::span<MarchResult<1>> results, std::atomic<std::size_t>& next) {
+  void run_queue(std::span<const Point> points, std::span<MarchResult> results, std::atomic<std::size_t>& next) {
     std::array<std::size_t, W> at{};
     V idle{};
-    for (int i = 0; i < W; ++i) {
-      at[static_cast<std::size_t>(i)] = next++;
-      start(i, points, at[static_cast<std::size_t>(i)], idle);
-    }
+    const auto take = [&](int i) {  // a lane for which the queue has no point repeats its last one, unheard
+      const std::size_t point = at[static_cast<std::size_t>(i)] = next++;
+      if (point < points.size()) set_lane(m_, i, points[point].throughput), set_lane(N_, i, points[point].screw_speed);
+      else set_lane(idle, i, 1);
+    };
+    for (int i = 0; i < W; ++i) take(i);
     set_lane_constants();
     while (any<W>(idle == 0.0)) {
       pass();
       accelerate();
       bool fresh = false;
       for (int i = 0; i < W; ++i) {
-        if (lane(idle, i) != 0 || !(converged(i) || lane(passes_, i) >= line_.iterations)) continue;
-        std::size_t& point = at[static_cast<std::size_t>(i)];
-        results[point] = one_lane(i);
-        point = next++;
-        start(i, points, point, idle);
-        fresh = true;
+        if (lane(idle, i) != 0 || !is_done(i)) continue;
+        results[at[static_cast<std::size_t>(i)]] = one_lane(i);
+        take(i);
+        if (lane(idle, i) == 0) clear(i), fresh = true;
       }
       if (fresh) set_lane_constants();
     }
@@ -94,7 +95,7 @@ class March {
   const MarchLine& line_;
   V m_, N_;
   Arrays<W>& a_;
-  MarchResult<W> result_{};
+  MarchFigures<V> result_{};
   V passes_{}, damping_{}, last_T_{}, last_rise_{};
   V log_N_{}, tip_speed_{}, yield_factor_{}, film_{}, rise_{}, pressure_change_{}, ones_ = all<V>(1.0);
   V swept_{}, per_swept_{};   ///< N D³ [m3/s] and its reciprocal
@@ -142,13 +143,8 @@ class March {
     return i;
   }
 
-  /// A lane begins with a point; where the queue has none it repeats its last one, unheard.
-  void start(int i, std::span<const Point> points, std::size_t point, V& idle) {
-    if (point < points.size()) {
-      set_lane(m_, i, points[point].throughput), set_lane(N_, i, points[point].screw_speed);
-    } else {
-      set_lane(idle, i, 1);
-    }
+  /// The empty screw from which a point begins.
+  void clear(int i) {
     a_.clear_lane(i);
     for (V* v : {&passes_, &last_T_, &last_rise_, &rise_, &result_.p_die}) set_lane(*v, i, 0);
   }
@@ -305,7 +301,7 @@ class March {
 
   void reset_sums() {
     const V p_die = result_.p_die;
-    result_ = MarchResult<W>{};
+    result_ = {};
     result_.p_die = p_die;
     result_.flooded = result_.choked = result_.runaway = all<V>(-1.0);
     result_.choke_ratio = ones_;
@@ -517,7 +513,9 @@ class March {
     return most;
   }
 
-  bool converged(int i) const { return lane(result_.residual, i) < line_.tolerance; }
+  bool is_done(int i) const {
+    return lane(result_.residual, i) < line_.tolerance || lane(passes_, i) >= line_.iterations;
+  }
 
   /// Whole steps first; what still swings after thirty passes is damped, more and more.
   V damping() const {
@@ -543,33 +541,23 @@ class March {
     }
   }
 
-  void copy_lane(MarchResult<W>& kept, int i) const {
-    const auto* from = reinterpret_cast<const double*>(&result_);
-    auto* to = reinterpret_cast<double*>(&kept);
-    for (std::size_t j = 0; j < figures; ++j)
-      to[j * W + static_cast<std::size_t>(i)] = from[j * W + static_cast<std::size_t>(i)];
+  MarchResult one_lane(int i) const {
+    constexpr std::size_t figures = sizeof(MarchResult) / sizeof(double);
+    const auto from = std::bit_cast<std::array<V, figures>>(result_);
+    std::array<double, figures> to{};
+    for (std::size_t j = 0; j < figures; ++j) to[j] = lane(from[j], i);
+    return std::bit_cast<MarchResult>(to);
   }
-
-  MarchResult<1> one_lane(int i) const {
-    MarchResult<1> one;
-    const auto* from = reinterpret_cast<const double*>(&result_);
-    auto* to = reinterpret_cast<double*>(&one);
-    for (std::size_t j = 0; j < figures; ++j) to[j] = from[j * W + static_cast<std::size_t>(i)];
-    return one;
-  }
-  static constexpr std::size_t figures = sizeof(MarchResult<W>) / sizeof(V);
-  static_assert(figures == sizeof(MarchResult<1>) / sizeof(double));
 };
 
 }  // namespace
 
-template <int W>
-MarchResult<W> march(const MarchLine& line, const Pack<W>& m, const Pack<W>& N, MarchRecord* record) {
-  static thread_local Arrays<W> arrays;
-  return March<W>(line, m, N, arrays).run(record);
+MarchResult march(const MarchLine& line, const Point& point, MarchRecord* record) {
+  static thread_local Arrays<1> arrays;
+  return March<1>(line, point.throughput, point.screw_speed, arrays).run(record);
 }
 
-void march_queue(const MarchLine& line, std::span<const Point> points, std::span<MarchResult<1>> results,
+void march_queue(const MarchLine& line, std::span<const Point> points, std::span<MarchResult> results,
                  std::atomic<std::size_t>& next) {
   if (points.empty()) return;
   static thread_local Arrays<8> arrays;
@@ -577,8 +565,5 @@ void march_queue(const MarchLine& line, std::span<const Point> points, std::span
   March<8>(line, all<Pack<8>>(any_point.throughput), all<Pack<8>>(any_point.screw_speed), arrays)
       .run_queue(points, results, next);
 }
-
-template MarchResult<1> march<1>(const MarchLine&, const Pack<1>&, const Pack<1>&, MarchRecord*);
-template MarchResult<8> march<8>(const MarchLine&, const Pack<8>&, const Pack<8>&, MarchRecord*);
 
 }  // namespace quern

@@ -4,7 +4,6 @@
 #include <span>
 #include <vector>
 
-#include "base/pack.hpp"
 #include "flow/element_flow.hpp"
 #include "machine/solve.hpp"
 #include "machine/stock.hpp"
@@ -89,10 +88,9 @@ struct MarchRecord {
       through;  ///< volume flow over what drag and the pressure gradient carry, full cells of melt; 1 elsewhere
 };
 
-/// What one march found, lane by lane; W points side by side.
-template <int W>
-struct MarchResult {
-  using V = Pack<W>;
+/// What a march found for one point, or for several side by side.
+template <class V>
+struct MarchFigures {
   V shaft{}, heat_in{}, heat_out{}, chiller{}, T_end{}, T_max{}, p_die{}, h_end{}, tau{}, filled{}, fill_length{};
   V friction{}, melting{}, shear{}, flow_work{};
   V tau_solid{}, tau_melt{}, e_solid{}, e_melt{};  ///< what is left is transition
@@ -100,23 +98,21 @@ struct MarchResult {
   V film{};  ///< barrel coefficient in force [W/(m2 K)]
   V flooded{};  ///< index of a cell where melt stands in an open port, -1 none (vent or feed)
   V choked{};  ///< index of a cell that cannot take the granules, -1 none
-  V choke_ratio{1};  ///< granules offered over what that cell takes
+  V choke_ratio{};  ///< granules offered over what that cell takes
   V runaway{};  ///< index of the first cell beyond the heat table, -1 none
   V iterations{}, residual{};
 };
+using MarchResult = MarchFigures<double>;
 
-/// Marches W points to the tolerance. A lane that has converged keeps the figures of its own last pass.
-/// @param m [kg/s] and @param N [1/s]: one per lane
-template <int W>
-MarchResult<W> march(const MarchLine& line, const Pack<W>& m, const Pack<W>& N, MarchRecord* record = nullptr);
+/// Marches one point to the tolerance.
+/// @param record filled by one more pass downstream, if asked for
+MarchResult march(const MarchLine& line, const Point& point, MarchRecord* record = nullptr);
 
 /// Marches the points of a queue, eight side by side: a lane that is done takes the next point at once, so that none
-/// waits for a slow one. Threads may share a queue; what is found for a point depends neither on them nor on the lane.
+/// waits for a slow one. Threads may share a queue; what is found for a point depends neither on them nor on the lane,
+/// and agrees with march() to rounding.
 /// @param results one per point @param next index of the first point not yet taken
-void march_queue(const MarchLine& line, std::span<const Point> points, std::span<MarchResult<1>> results,
+void march_queue(const MarchLine& line, std::span<const Point> points, std::span<MarchResult> results,
                  std::atomic<std::size_t>& next);
-
-extern template MarchResult<1> march<1>(const MarchLine&, const Pack<1>&, const Pack<1>&, MarchRecord*);
-extern template MarchResult<8> march<8>(const MarchLine&, const Pack<8>&, const Pack<8>&, MarchRecord*);
 
 }  // namespace quern

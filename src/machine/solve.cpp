@@ -50,7 +50,7 @@ std::string_view flooded_port(const Trial& trial, const MarchLine& line, double 
   return trial.machine.zones[static_cast<std::size_t>(at.zone)].port == Port::vent ? "vent floods" : "side feed floods";
 }
 
-std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const MarchResult<1>& r, double m, double N) {
+std::optional<Stop> find_stop(const Trial& trial, const MarchLine& line, const MarchResult& r, double m, double N) {
   const auto impossible = [&](std::string_view name, double cell, const std::string& what) {
     return stop(Stop::Kind::impossible, name, place_of(trial, line, cell), what);
   };
@@ -99,7 +99,7 @@ std::vector<ZoneState> zone_states(const Trial& trial, const MarchLine& line, co
   return zones;
 }
 
-Summary summary_of(const Trial& trial, const Stock& stock, const MarchResult<1>& r, double m, double N) {
+Summary summary_of(const Trial& trial, const Stock& stock, const MarchResult& r, double m, double N) {
   Summary s;
   s.throughput = m, s.screw_speed = N;
   s.mean_residence_time = r.tau;
@@ -119,7 +119,7 @@ Summary summary_of(const Trial& trial, const Stock& stock, const MarchResult<1>&
 }
 
 ProfileTable profile_table(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchRecord& r,
-                           const MarchResult<1>& result, double m) {
+                           const MarchResult& result, double m) {
   ProfileTable p;
   const double nan = std::nan("");
   const auto push = [&](double x, double T, double pressure, double fill, double X, double t, double e, int element,
@@ -190,7 +190,7 @@ void set_residence(LineState& s, const Trial& trial) {
 
 /// Heat against the exact property laws at the temperature where the march ends; mass as the throughput rebuilt from
 /// the pressure profile, cell by cell: both independent of how the march adds up.
-void set_balances(LineState& s, const Stock& stock, const MarchRecord& r, const MarchResult<1>& result, double m) {
+void set_balances(LineState& s, const Stock& stock, const MarchRecord& r, const MarchResult& result, double m) {
   double heat = 0, shaft = 0;
   for (std::size_t i = 0; i < r.heat.size(); ++i) heat += r.heat[i], shaft += r.energy[i];
   // the march's own temperature at the screw's end, put into the exact laws, and the flow work that leaves with it
@@ -208,7 +208,7 @@ void set_balances(LineState& s, const Stock& stock, const MarchRecord& r, const 
     if (std::fabs(share - 1) > std::fabs(s.mass_balance)) s.mass_balance = share - 1;
 }
 
-LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchResult<1>& result,
+LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchResult& result,
                    const MarchRecord& record, bool with_spread) {
   const double m = throughput(trial);
   LineState s;
@@ -230,7 +230,7 @@ LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line
 
 // ---- maps ------------------------------------------------------------------------------------------------------
 
-Solved<Summary> map_summary(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchResult<1>& r,
+Solved<Summary> map_summary(const Trial& trial, const Stock& stock, const MarchLine& line, const MarchResult& r,
                             const Point& point) {
   if (auto why = find_stop(trial, line, r, point.throughput, point.screw_speed)) return tl::unexpected(std::move(*why));
   return summary_of(trial, stock, r, point.throughput, point.screw_speed);
@@ -244,7 +244,7 @@ Solved<LineState> solve(const Trial& trial, bool with_spread) {
   const MarchLine line = march_line(trial, stock);
   MarchRecord record;
   const double m = throughput(trial);
-  const MarchResult<1> result = march<1>(line, m, trial.screw_speed, &record);
+  const MarchResult result = march(line, {m, trial.screw_speed}, &record);
   if (auto why = find_stop(trial, line, result, m, trial.screw_speed)) return tl::unexpected(std::move(*why));
   return assemble(trial, stock, line, result, record, with_spread);
 }
@@ -253,7 +253,7 @@ std::vector<Solved<Summary>> solve_map(const Trial& trial, std::span<const Point
   refuse_faulty(trial);
   const Stock stock(trial);
   const MarchLine line = march_line(trial, stock);
-  std::vector<MarchResult<1>> results(points.size());
+  std::vector<MarchResult> results(points.size());
   std::atomic<std::size_t> next{0};
   const auto work = [&] { march_queue(line, points, results, next); };
   std::vector<std::jthread> others;

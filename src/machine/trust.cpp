@@ -98,14 +98,14 @@ std::vector<Trust> trust(const Trial& trial, const MarchLine& line, double film)
   return list;
 }
 
-Spread spread(const Trial& trial, const MarchLine& line, const MarchResult<1>& base, double torque_share) {
+Spread spread(const Trial& trial, const MarchLine& line, const MarchResult& base, double torque_share) {
   Spread s;
-  const double m = throughput(trial);
+  const Point point{throughput(trial), trial.screw_speed};
   for (const ClosureInfo& c : closure_list()) {
     if (trial.closures.is_fixed(c.closure) || !acts(c.closure, trial, line)) continue;
     const bool computed_flow = c.closure != Closure::flow_scale && c.closure != Closure::power_scale;
     if (!computed_flow && !line.computed_elements) continue;
-    const MarchResult<1> r = march<1>(moved(line, c.closure, 1 + c.uncertainty), m, trial.screw_speed);
+    const MarchResult r = march(moved(line, c.closure, 1 + c.uncertainty), point);
     if (!(r.residual < 1e-3) || r.runaway >= 0) continue;
     const double energy = (r.shaft - base.shaft) / base.shaft, time = (r.tau - base.tau) / base.tau,
                  T = r.T_end - base.T_end;

@@ -10,6 +10,6 @@ std::vector<Trust> trust(const Trial& trial, const MarchLine& line, double film)
 
 /// Each closure that is not fixed moved by its uncertainty, one at a time; the changes of the main results added in
 /// squares. First order, closures taken as independent.
-Spread spread(const Trial& trial, const MarchLine& line, const MarchResult<1>& base, double torque_share);
+Spread spread(const Trial& trial, const MarchLine& line, const MarchResult& base, double torque_share);
 
 }  // namespace quern
