@@ -8,12 +8,12 @@ namespace {
 StripTopology coarser(const StripTopology& fine, Rows rows) {
   StripTopology t = fine;
   if (rows == Rows::halved) t.rows = (fine.rows + 1) / 2;
-  for (Strand& s : t.strands) s.columns = s.columns / 2;  // links + 1, halved, less one
+  for (StripStrand& s : t.strands) s.columns = s.columns / 2;  // links + 1, halved, less one
   return t;
 }
 
 /// The columns of a strand in order, its two junctions included.
-std::vector<int> columns_of(const Strand& s, int first) {
+std::vector<int> columns_of(const StripStrand& s, int first) {
   std::vector<int> columns{s.from};
   for (int i = 0; i < s.columns; ++i) columns.push_back(first + i);
   columns.push_back(s.to);
@@ -38,7 +38,7 @@ StripLevel::StripLevel(const StripTopology& fine, Rows rows_, bool nine)
       two_coloured(sides.size(), !odd_ring()) {
   for (int j = 0; j < fine.junctions; ++j) kept.push_back(j);
   int first = fine.junctions, link = 0;
-  for (const Strand& s : fine.strands) {
+  for (const StripStrand& s : fine.strands) {
     const std::vector<int> c = columns_of(s, first);
     const int ends = static_cast<int>(c.size()) - 1;
     for (int i = 0; i < ends; ++i) {
@@ -49,16 +49,15 @@ StripLevel::StripLevel(const StripTopology& fine, Rows rows_, bool nine)
     for (int i = 0; i < ends; i += 2) {
       const auto at = static_cast<std::size_t>(i);
       if (i > 0) kept.push_back(c[at]);
-      if (i + 1 == ends)
-        intervals.push_back({c[at], c[at + 1], -1, link + i, link + i});
-      else
-        intervals.push_back({c[at], c[at + 2], c[at + 1], link + i, link + i + 1});
+      if (i + 1 == ends) intervals.push_back({c[at], c[at + 1], -1, link + i, link + i});
+      else intervals.push_back({c[at], c[at + 2], c[at + 1], link + i, link + i + 1});
     }
     first += s.columns, link += ends;
   }
   for (const int c : kept) even[static_cast<std::size_t>(c)] = 1;
   for (const Interval& i : intervals)
-    if (i.middle < 0) two_coloured[static_cast<std::size_t>(i.left)] = two_coloured[static_cast<std::size_t>(i.right)] = 0;
+    if (i.middle < 0)
+      two_coloured[static_cast<std::size_t>(i.left)] = two_coloured[static_cast<std::size_t>(i.right)] = 0;
 }
 
 void complete(const StripLevel& level, StripOperator<double>& a) {
@@ -81,8 +80,8 @@ void complete(const StripLevel& level, StripOperator<double>& a) {
         const double* across = &a.across[link];
         for (int k = 0; k < n; ++k) diagonal[k] += across[k];
         if (!nine) continue;
-        const double *higher = s.from ? &a.rising[link] : &a.falling[link];
-        const double *lower = s.from ? &a.falling[link] : &a.rising[link];
+        const double* higher = s.from ? &a.rising[link] : &a.falling[link];
+        const double* lower = s.from ? &a.falling[link] : &a.rising[link];
         for (int k = 0; k < n; ++k) diagonal[k] += higher[k] + lower[k + down];
       }
       for (int k = 0; k < n; ++k) inverse[k] = inverse_or_zero(diagonal[k]);

@@ -54,8 +54,8 @@ Treatment treat(const StripTopology& topology, const StripOperator<double>& a) {
   if (ratios.empty()) return {};
   const auto middle = ratios.begin() + static_cast<std::ptrdiff_t>(ratios.size() / 2);
   std::nth_element(ratios.begin(), middle, ratios.end());
-  const bool columns_left = std::any_of(topology.strands.begin(), topology.strands.end(),
-                                        [](const Strand& s) { return s.columns > 0; });
+  const bool columns_left =
+      std::any_of(topology.strands.begin(), topology.strands.end(), [](const StripStrand& s) { return s.columns > 0; });
   if (*middle > 3 && columns_left) return {.rows = Rows::kept};
   return {.lines = *middle < 1 / much};
 }

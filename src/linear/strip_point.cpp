@@ -98,7 +98,7 @@ void PointRelaxation::forward_two(std::vector<float>& x, const std::vector<float
   const int junctions = level_.topology.junctions;
   for (int j = 0; j < junctions; ++j) start(x, r, j, 0);
   int first = junctions;
-  for (const Strand& s : level_.topology.strands) {
+  for (const StripStrand& s : level_.topology.strands) {
     for (int i = 0; i <= s.columns; ++i) {  // column i of the strand has index i + 1 along it
       if (i < s.columns) start(x, r, first + i, (i + 1) % 2);
       if (i > 0) relax<false>(x, r, first + i - 1, (i + 1) % 2);

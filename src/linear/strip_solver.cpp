@@ -12,7 +12,7 @@ namespace quern {
 namespace {
 
 bool can_be(const StripTopology& t) {
-  const auto fits = [&](const Strand& s) {
+  const auto fits = [&](const StripStrand& s) {
     return s.columns >= 0 && std::min(s.from, s.to) >= 0 && std::max(s.from, s.to) < t.junctions;
   };
   return t.rows > 0 && t.junctions > 0 && std::all_of(t.strands.begin(), t.strands.end(), fits);
@@ -150,14 +150,11 @@ StripReport StripSolver::solve(std::span<const double> b, std::span<double> p, d
     const std::vector<double> iterated = s.gradients.answer();
     const double residual = s.answer_directly(b) / size;
     report.direct = !(residual >= report.residual);
-    if (report.direct)
-      report.residual = residual;
-    else
-      s.gradients.answer() = iterated;
+    if (report.direct) report.residual = residual;
+    else s.gradients.answer() = iterated;
   }
   report.converged = good();
-  if (std::isfinite(report.residual))
-    s.collect(s.gradients.answer(), s.scale / s.right_scale, p, s.topology.columns());
+  if (std::isfinite(report.residual)) s.collect(s.gradients.answer(), s.scale / s.right_scale, p, s.topology.columns());
   return report;
 }
 
@@ -185,12 +182,17 @@ double StripSolver::Impl::residual() {
   return gradients.find_residual();
 }
 
-/// The residual carried along drifts from the true one by round-off; where it does, the iteration starts over from it.
+/// The residual carried along drifts from the true one by round-off, since every step rounds p. Where it does, a
+/// correction is sought for the true residual and added in one step.
 double StripSolver::Impl::iterate(double goal, int most_iterations, int& iterations) {
   double now = residual();
-  while (now > goal && iterations < most_iterations) {
+  std::vector<double>& x = gradients.answer();
+  for (bool first = true; now > goal && iterations < most_iterations; first = false) {
+    const std::vector<double> base = first ? std::vector<double>() : x;
+    if (!first) std::fill(x.begin(), x.end(), 0.0);
     const double before = now;
     const int done = gradients.run(goal, most_iterations - iterations);
+    for (std::size_t i = 0; i < base.size(); ++i) x[i] += base[i];
     iterations += done;
     now = residual();
     if (done == 0 || !(now < 0.5 * before)) break;

@@ -18,17 +18,18 @@ void exchange(double conductance, double p_a, double p_b, double& a, double& b) 
 
 int StripTopology::columns() const {
   return std::accumulate(strands.begin(), strands.end(), junctions,
-                         [](int n, const Strand& s) { return n + s.columns; });
+                         [](int n, const StripStrand& s) { return n + s.columns; });
 }
 
 int StripTopology::links() const {
-  return std::accumulate(strands.begin(), strands.end(), 0, [](int n, const Strand& s) { return n + s.columns + 1; });
+  return std::accumulate(strands.begin(), strands.end(), 0,
+                         [](int n, const StripStrand& s) { return n + s.columns + 1; });
 }
 
 std::vector<StripTopology::Ends> StripTopology::link_ends() const {
   std::vector<Ends> ends;
   int first = junctions;
-  for (const Strand& s : strands) {
+  for (const StripStrand& s : strands) {
     for (int i = 0; i <= s.columns; ++i)
       ends.push_back({i == 0 ? s.from : first + i - 1, i == s.columns ? s.to : first + i});
     first += s.columns;
@@ -37,7 +38,7 @@ std::vector<StripTopology::Ends> StripTopology::link_ends() const {
 }
 
 bool operator==(const StripTopology& a, const StripTopology& b) {
-  const auto same = [](const Strand& s, const Strand& t) {
+  const auto same = [](const StripStrand& s, const StripStrand& t) {
     return s.from == t.from && s.to == t.to && s.columns == t.columns;
   };
   return a.rows == b.rows && a.periodic == b.periodic && a.junctions == b.junctions &&

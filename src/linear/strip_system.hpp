@@ -4,7 +4,7 @@
 namespace quern {
 
 /// Columns of cells between two junctions, side by side. Links join neighbours, the junctions included.
-struct Strand {
+struct StripStrand {
   int from = 0, to = 0;  ///< junctions; the same one twice for a ring
   int columns = 0;       ///< without the junctions
 };
@@ -17,7 +17,7 @@ struct StripTopology {
   int rows = 0;
   bool periodic = false;  ///< the last row is followed by the first
   int junctions = 1;
-  std::vector<Strand> strands{};
+  std::vector<StripStrand> strands{};
   int columns() const;
   int links() const;
   int unknowns() const { return columns() * rows; }
