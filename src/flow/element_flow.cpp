@@ -29,7 +29,7 @@ Fault fault(const Element& e, const char* field, const char* wrong, const char* 
   return {.line = e.line, .field = field, .wrong = wrong, .right = right};
 }
 
-std::vector<Fault> faults_of(const Section& section, const Profile& p, const Element& e) {
+std::vector<Fault> clearance_faults(const Section& section, const Profile& p, const Element& e) {
   std::vector<Fault> faults = element_faults(e);
   if (e.clearance >= (is_ring(e) ? p.Rb : p.R - p.R_root))
     faults.push_back(fault(e, "clearance", "it leaves no metal", "less than the depth of the channel"));
@@ -181,15 +181,54 @@ double root_mean_square_rate(const ElementFlow& flow, double D) {
   return power > 0 ? std::sqrt(power * D * D / flow.free_area) : depth_rate(flow, D);
 }
 
+/// Couette power of the lands; with a narrow gap it is most of the power, but never all.
+double tip_power(const ElementFlow& flow, double D) {
+  const double power = flow.line.P0 - flow.line.P1 * flow.line.A1;
+  return std::min(pi * flow.tip_land * flow.tip_shear_rate / D, 0.7 * power);
+}
+
 /// Leaves out the computed line, and with it the clearances it needs.
 ElementFlow with_given(ElementFlow flow, const Characteristics& line) {
   flow.line = line;
-  flow.given = true;
-  flow.relative_uncertainty = 0;
+  flow.given = true, flow.basis = FlowBasis::given;
+  flow.relative_uncertainty = 0, flow.uncertainty = {};
   return flow;
 }
 
+double between(double a, double b, double t) { return a + (b - a) * t; }
+
+/// Between the endless run and the block: throughputs and powers halfway, conductances at the geometric mean.
+Characteristics between_ends(const ElementSolution& s) {
+  if (!s.block) return s.line;
+  const auto couette = [](const Characteristics& c) { return c.P0 - c.P1 * c.A1; };
+  return with_power((s.line.A1 + s.block->A1) / 2, std::sqrt(s.line.B * s.block->B),
+                    (couette(s.line) + couette(*s.block)) / 2);
+}
+
 }  // namespace
+
+std::vector<Fault> flow_faults(const Section& section, const Element& e) {
+  try {
+    return clearance_faults(section, profile(section, is_ring(e) ? section.starts : e.starts), e);
+  } catch (const InputError& error) {
+    return error.faults();
+  }
+}
+
+ThinningFigures thinning_at(const ElementFlow& flow, double n) {
+  ThinningFigures at{
+      .index = n, .throughput = 1, .rate_pressure = flow.shear_rate_pressure, .rate_power = flow.shear_rate_power};
+  if (flow.thinning.empty()) return at;
+  std::size_t i = 1;
+  while (i + 1 < flow.thinning.size() && n < flow.thinning[i].index) ++i;
+  const ThinningFigures &a = flow.thinning[i - 1], &b = flow.thinning[i];
+  const double t = std::clamp((a.index - n) / (a.index - b.index), 0.0, 1.0);
+  at.throughput = between(a.throughput, b.throughput, t);
+  at.rate_pressure =
+      flow.pumping ? between(a.rate_pressure, b.rate_pressure, t) : between(a.rate_consuming, b.rate_consuming, t);
+  at.rate_power = between(a.rate_power, b.rate_power, t);
+  return at;
+}
 
 ElementFlow element_flow(const Section& section, const Element& e) {
   return element_flow(section, e, is_ring(e) || e.characteristics ? 0 : nip_couette(section, e.starts));
@@ -198,12 +237,31 @@ ElementFlow element_flow(const Section& section, const Element& e) {
 ElementFlow element_flow(const Section& section, const Element& e, double nip) {
   const Profile p = profile(section, is_ring(e) ? section.starts : e.starts);
   const double D = section.screw_diameter;
-  if (auto faults = faults_of(section, p, e); !faults.empty()) throw InputError(std::move(faults));
+  if (auto faults = clearance_faults(section, p, e); !faults.empty()) throw InputError(std::move(faults));
   ElementFlow flow = is_ring(e)                         ? ring(section, p, e, D)
                      : e.kind == ElementKind::conveying ? conveying(p, e, D, nip)
                                                         : kneading(p, e, D, nip);
   if (e.characteristics) flow = with_given(flow, *e.characteristics);
+  else flow.uncertainty = {flow.relative_uncertainty, flow.relative_uncertainty, flow.relative_uncertainty};
   flow.shear_rate_power = root_mean_square_rate(flow, D);
+  flow.tip_power = tip_power(flow, D);
+  return flow;
+}
+
+ElementFlow solved_element_flow(const Section& section, const Element& e, const ElementSolution& solution) {
+  ElementFlow flow = element_flow(section, e, 0);
+  if (flow.given) return flow;
+  const bool mirrored = shape_of(section, e).mirrored;
+  flow.line = between_ends(solution);
+  if (mirrored) flow.line.A1 *= -1, flow.line.P1 *= -1;
+  flow.pumping = !mirrored;
+  flow.thinning = solution.thinning;
+  flow.shear_rate_pressure = thinning_at(flow, 1).rate_pressure;
+  flow.shear_rate_power = root_mean_square_rate(flow, section.screw_diameter);
+  flow.tip_power = solution.tip_power;
+  flow.uncertainty = uncertainty(solution), flow.in_range = solution.in_range;
+  flow.relative_uncertainty = flow.uncertainty.B;
+  flow.basis = FlowBasis::solved;
   return flow;
 }
 

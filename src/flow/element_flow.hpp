@@ -1,11 +1,16 @@
 #pragma once
+#include <vector>
+
+#include "flow/element_solution.hpp"
 #include "flow/nip.hpp"
 #include "geometry/element.hpp"
 #include "geometry/section.hpp"
 namespace quern {
 
-/// What one element does to a liquid, per turn and per length. The line model knows nothing else of its shape,
-/// so a numerical solver can take this function's place.
+/// Where an element's characteristics come from.
+enum class FlowBasis { estimated, solved, given };
+
+/// What one element does to a liquid, per turn and per length. The line model knows nothing else of its shape.
 struct ElementFlow {
   Characteristics line{};           ///< Newtonian, fully filled, of an endless run of such elements
   double free_area = 0;             ///< [m2]
@@ -15,9 +20,18 @@ struct ElementFlow {
   double shear_rate_power = 0;      ///< the same for power [1]: root mean square rate of the full element at V* = A1
   double tip_shear_rate = 0;        ///< π D/δ at the tip clearance, per turn [1]
   double solid_advance = 0;         ///< how far a plug of granules would travel in one turn, signed [m]
+  double tip_power = 0;             ///< part of the power without gradient that the tip lands take, P* [1]
+  std::vector<ThinningFigures> thinning{};  ///< by falling index; empty when estimated: rates as above, A1 unchanged
+  bool pumping = true;  ///< conveys with the machine's flow, so that rate_pressure counts and not rate_consuming
+  ElementUncertainty uncertainty{};  ///< one sigma; 0 when the characteristics were given
+  bool in_range = true;  ///< of what the method was compared with
+  FlowBasis basis = FlowBasis::estimated;
   double relative_uncertainty = 0;  ///< one sigma, of A1 and B; 0 when they were given
-  bool given = false;               ///< characteristics came from the user
+  bool given = false;  ///< characteristics came from the user
 };
+
+/// How a liquid of local power-law index n flows: throughput, rate_pressure (whichever counts) and rate_power.
+ThinningFigures thinning_at(const ElementFlow& flow, double n);
 
 /// First closure: lubrication on the unwound channel with leakage over the tips (conveying), equivalent leads of
 /// both hands plus passage past the disc edges (kneading), annuli (rings). Derived in docs/theory/element-flow.
@@ -32,5 +46,13 @@ ElementFlow element_flow(const Section& section, const Element& element);
 
 /// The same for a line of many elements of one section. @param nip nip_couette(section, element.starts)
 ElementFlow element_flow(const Section& section, const Element& element, double nip);
+
+/// The element as the strip solver has it: the mean of the endless run and, for kneading, of the block between open ends,
+/// half of whose difference is part of the uncertainty. Characteristics that the user gave count before both.
+/// @param solution of shape_of(section, element)
+ElementFlow solved_element_flow(const Section& section, const Element& element, const ElementSolution& solution);
+
+/// Why no flow can be computed for the element: fields as in the project file.
+std::vector<Fault> flow_faults(const Section& section, const Element& element);
 
 }  // namespace quern

@@ -1,7 +1,9 @@
 #include "flow/element_shape.hpp"
 
+#include <algorithm>
 #include <boost/math/constants/constants.hpp>
 #include <cassert>
+#include <cmath>
 
 namespace quern {
 
@@ -26,6 +28,8 @@ ShapeOfElement shape_of(const Section& section, const Element& e) {
     s.lead = 0, s.discs = e.discs, s.disc_width = e.disc_width() / D;
     s.stagger = std::min(e.stagger, period - e.stagger);
   }
+  for (double* x : {&s.bore, &s.centre, &s.screw_gap, &s.wear, &s.lead, &s.disc_width, &s.stagger})
+    *x = std::round(*x * 1e6) / 1e6;
   return of;
 }
 

@@ -23,7 +23,7 @@ struct ElementShape {
   double length() const { return kind == ElementKind::kneading ? discs * disc_width : lead / starts; }
 };
 
-/// The shape of an element, and whether the element is its mirror image (conveys backwards).
+/// The shape of an element, rounded to a millionth of D and of a radian so that equal drawings meet, and whether the element is its mirror image (conveys backwards).
 struct ShapeOfElement {
   ElementShape shape{};
   bool mirrored = false;

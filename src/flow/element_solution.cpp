@@ -47,7 +47,7 @@ ElementUncertainty against_three_dimensions(const ElementShape& s) {
 
 bool covered(const ElementShape& s) { return s.kind == ElementKind::conveying ? s.lead >= 0.75 : s.disc_width >= 0.1; }
 
-bool stopped(const std::atomic<bool>* cancel) { return cancel && cancel->load(); }
+bool stopped(const Progress& progress) { return progress.cancelled && progress.cancelled(); }
 
 struct Mean {
   double A1 = 0, B = 0, c = 0, tip = 0, nip = 0, balance = 0;
@@ -57,7 +57,7 @@ struct Mean {
 
 /// Newtonian flow averaged over a turn.
 std::optional<Mean> newtonian(const ElementShape& shape, int across, Run run, int turns, ElementOutcome& outcome,
-                              const std::atomic<bool>* cancel) {
+                              const Progress& progress) {
   const StripFields fields(shape, grid_for(shape, across), {}, run);
   StripSolver solver(fields.topology());
   const std::vector<double> angles = turns_of(shape, run, turns);
@@ -65,7 +65,7 @@ std::optional<Mean> newtonian(const ElementShape& shape, int across, Run run, in
   Mean mean;
   const double share = 1.0 / static_cast<double>(angles.size());
   for (const double turn : angles) {
-    if (stopped(cancel)) return outcome.stopped = "cancelled", std::nullopt;
+    if (stopped(progress)) return outcome.stopped = "cancelled", std::nullopt;
     StripField field = fields.at(turn);
     StripFlow flow = strip_flow(field, solver);
     if (!flow.converged) return outcome.stopped = "element strip solver", std::nullopt;
@@ -109,7 +109,7 @@ double rate_of(double eta, double n) { return std::pow(eta, 1 / (n - 1)); }
 
 /// Thinning figures on one grid, for all indices.
 std::optional<std::vector<ThinningFigures>> thinning_on(const ElementShape& shape, int across, int turns,
-                                                        ElementOutcome& outcome, const std::atomic<bool>* cancel) {
+                                                        ElementOutcome& outcome, const Progress& progress) {
   ThinningStrip strip(shape, grid_for(shape, across), {}, turns);
   const ThinningFlow newton = strip.solve(power_law(1), {0, false});
   const ThinningFlow closed = strip.solve(power_law(1), {0, true});
@@ -123,7 +123,7 @@ std::optional<std::vector<ThinningFigures>> thinning_on(const ElementShape& shap
       converged &= flow.converged;
       return flow;
     };
-    if (stopped(cancel)) return outcome.stopped = "cancelled", std::nullopt;
+    if (stopped(progress)) return outcome.stopped = "cancelled", std::nullopt;
     const ThinningFlow free = run({0, false});
     ThinningFigures f{.index = n};
     f.rate_power = rate_of((free.power - free.tip_power) / (newton.power - newton.tip_power), n);
@@ -175,16 +175,15 @@ StripGrid grid_for(const ElementShape& shape, int across) {
           .rows = shape.kind == ElementKind::conveying ? rows(shape.lead / shape.starts, 8) : 8};
 }
 
-ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grids,
-                             const std::function<void(double)>& done, const std::atomic<bool>* cancel) {
+ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grids, const Progress& progress) {
   const auto report = [&](double share) {
-    if (done) done(share);
+    if (progress.report) progress.report(share, "element");
   };
   ElementOutcome outcome;
-  const auto coarse = newtonian(shape, grids.coarse, Run::endless, grids.turns, outcome, cancel);
+  const auto coarse = newtonian(shape, grids.coarse, Run::endless, grids.turns, outcome, progress);
   if (!coarse) return outcome;
   report(0.05);
-  const auto fine = newtonian(shape, grids.fine, Run::endless, grids.turns, outcome, cancel);
+  const auto fine = newtonian(shape, grids.fine, Run::endless, grids.turns, outcome, progress);
   if (!fine) return outcome;
   report(0.25);
   ElementSolution s;
@@ -192,7 +191,7 @@ ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grid
   const double ratio = static_cast<double>(grids.fine) / grids.coarse;
   const auto carried = [&](double a, double b) { return extrapolate(a, b, ratio, order_newtonian); };
   s.face_power = facing_power(shape);
-  const bool neutral = shape.kind == ElementKind::kneading && std::abs(shape.stagger - pi / shape.starts) < 1e-9;
+  const bool neutral = shape.kind == ElementKind::kneading && std::abs(shape.stagger - pi / shape.starts) < 1e-5;
   const double A1 = neutral ? 0 : carried(coarse->A1, fine->A1), B = carried(coarse->B, fine->B),
                c = carried(coarse->c, fine->c);
   s.line = characteristics(A1, B, c + s.face_power);
@@ -202,7 +201,7 @@ ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grid
   s.balance = std::max(coarse->balance, fine->balance);
   s.iterations = std::max(coarse->iterations, fine->iterations), s.direct = coarse->direct + fine->direct;
   if (shape.kind == ElementKind::kneading) {
-    const auto block = newtonian(shape, grids.coarse, Run::block, grids.turns, outcome, cancel);
+    const auto block = newtonian(shape, grids.coarse, Run::block, grids.turns, outcome, progress);
     if (!block) return outcome;
     const double grid_B = B / coarse->B, grid_A1 = neutral ? 0 : A1 / coarse->A1;  // as the endless run's errors
     s.block = characteristics(neutral ? 0 : block->A1 * grid_A1, block->B * grid_B,
@@ -210,10 +209,10 @@ ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grid
     s.balance = std::max(s.balance, block->balance);
   }
   report(0.35);
-  const auto rough = thinning_on(shape, grids.thinning_coarse, grids.thinning_turns, outcome, cancel);
+  const auto rough = thinning_on(shape, grids.thinning_coarse, grids.thinning_turns, outcome, progress);
   if (!rough) return outcome;
   report(0.55);
-  const auto smooth = thinning_on(shape, grids.thinning_fine, grids.thinning_turns, outcome, cancel);
+  const auto smooth = thinning_on(shape, grids.thinning_fine, grids.thinning_turns, outcome, progress);
   if (!smooth) return outcome;
   s.thinning = extrapolate(*rough, *smooth, static_cast<double>(grids.thinning_fine) / grids.thinning_coarse);
   report(1);

@@ -1,9 +1,9 @@
 #pragma once
-#include <atomic>
-#include <functional>
 #include <optional>
+#include <string>
 #include <vector>
 
+#include "base/progress.hpp"
 #include "flow/element_shape.hpp"
 #include "flow/shear_rates.hpp"
 namespace quern {
@@ -48,15 +48,15 @@ struct ElementGrids {
   int thinning_coarse = 64, thinning_fine = 96, thinning_turns = 4;
 };
 
-/// @param done called with the share of the work that is finished, from the calling thread
-/// @param cancel polled between solutions
-/// @returns nothing when cancelled or when a solver did not converge: `stopped` says which
+/// A solution, or the name of what stopped it: "cancelled", or the solver that did not converge.
 struct ElementOutcome {
   std::optional<ElementSolution> solution{};
   std::string stopped{};
 };
-ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grids = {},
-                             const std::function<void(double)>& done = {}, const std::atomic<bool>* cancel = nullptr);
+ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grids = {}, const Progress& progress = {});
+
+/// Counts up when the method changes its figures: solutions of another number are not used.
+constexpr int element_method = 1;
 
 /// Both uncertainties and half of what the ends of a block change, as one sigma each.
 ElementUncertainty uncertainty(const ElementSolution& solution);

@@ -50,6 +50,11 @@ StripFlow strip_flow(const StripField& f, StripSolver& solver) {
   return flow;
 }
 
+StripFlow strip_flow(const StripField& field) {
+  StripSolver solver(field.topology);
+  return strip_flow(field, solver);
+}
+
 double balance_gap(const StripFlow& f) {
   const double pumped = std::sqrt(std::abs(f.passage * f.power));
   return std::max({f.turn_gap / pumped, f.pressed_gap / f.passage, std::abs(f.dissipation / f.power - 1),

@@ -26,5 +26,7 @@ double balance_gap(const StripFlow& flow);
 
 /// One set-up serves both solutions.
 StripFlow strip_flow(const StripField& field, StripSolver& solver);
+/// The same with a solver of its own, for a single snapshot.
+StripFlow strip_flow(const StripField& field);
 
 }  // namespace quern

@@ -197,8 +197,8 @@ class Snapshot {
 double common_angle(double a, double b) {
   const double least = b / 24;
   while (b > least / 2) {
-    const double rest = std::fmod(a + 1e-9, b) - 1e-9;
-    a = b, b = rest < 1e-6 ? 0 : rest;
+    const double rest = std::fmod(a + 1e-5, b) - 1e-5;
+    a = b, b = rest < 1e-5 ? 0 : rest;
   }
   return std::max(a, least);
 }

@@ -9,6 +9,7 @@ struct EmbeddedFile {
   std::string_view text;
 };
 std::span<const EmbeddedFile> embedded_materials();  ///< data/materials/*.toml
+std::span<const EmbeddedFile> embedded_elements();   ///< data/elements/*.json
 std::span<const EmbeddedFile> embedded_templates();  ///< src/io/templates/*
 
 }  // namespace quern
