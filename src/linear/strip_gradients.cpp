@@ -112,24 +112,23 @@ double ConjugateGradients::find_residual() {
   return norm_ = std::sqrt(sum.total());
 }
 
-/// @returns r · z, where z answers r
-double ConjugateGradients::precondition() {
-  const StripLevel& level = multigrid_.level();
+/// z answers r.
+ConjugateGradients::Products ConjugateGradients::precondition() {
+  const SplitLayout& at = multigrid_.level().cells;
   std::vector<float>& right = multigrid_.right();
   const double scale = 1 / norm_;
   for (std::size_t i = 0; i < r_.size(); ++i) right[i] = static_cast<float>(scale * r_[i]);
   multigrid_.cycle();
-  const std::vector<float>& z = multigrid_.answer();
-  Lanes sum;
-  for (int c = 0; c < level.cells.columns(); ++c)
+  Lanes rz, qz;
+  for (int c = 0; c < at.columns(); ++c)
     for (int h = 0; h < 2; ++h) {
-      const std::size_t here = level.cells.at(c, h);
-      sum.add(level.cells.count(h), [&](int k) {
-        const std::size_t i = here + static_cast<std::size_t>(k);
-        return r_[i] * static_cast<double>(z[i]);
-      });
+      const std::size_t here = at.at(c, h);
+      const float* const z = &multigrid_.answer()[here];
+      const double *r = &r_[here], *q = &q_[here];
+      rz.add(at.count(h), [&](int k) { return r[k] * static_cast<double>(z[k]); });
+      qz.add(at.count(h), [&](int k) { return q[k] * static_cast<double>(z[k]); });
     }
-  return sum.total() * norm_;
+  return {norm_ * rz.total(), norm_ * qz.total()};
 }
 
 /// p = z + β p. @returns p · A p
@@ -171,13 +170,14 @@ double ConjugateGradients::advance(double alpha) {
 }
 
 int ConjugateGradients::run(double goal, int most_iterations) {
-  double last = 0;
+  double last = 0, alpha = 0;
   for (int i = 0; i < most_iterations; ++i) {
     if (norm_ <= goal) return i;
-    const double rz = precondition();
-    const double slope = turn(i == 0 ? 0 : rz / last);
+    const auto [rz, qz] = precondition();
+    const double slope = turn(i == 0 ? 0 : -alpha * qz / last);
     if (!(rz > 0) || !(slope > 0) || !std::isfinite(rz / slope)) return i;
-    norm_ = advance(rz / slope);
+    alpha = rz / slope;
+    norm_ = advance(alpha);
     last = rz;
   }
   return most_iterations;

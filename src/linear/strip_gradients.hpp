@@ -3,7 +3,11 @@
 namespace quern::strip {
 
 /// Conjugate gradients in double around a multigrid cycle, on cells laid out as the cycle has them.
-/// Source: Hestenes & Stiefel (1952), J. Res. NBS 49, 409; as in Saad (2003), Iterative Methods, algorithm 9.1.
+///
+/// The cycle rounds its answer z to single precision, so it is not quite the same linear map every time. Where a sealed
+/// chamber stands under a pressure far above what drives flow inside it, that stalls the usual β = r·z / (r·z before);
+/// β = (r - r before)·z / (r·z before), equal without rounding, does not mind.
+/// Source: Hestenes & Stiefel (1952), J. Res. NBS 49, 409; β as in Notay (2000), SIAM J. Sci. Comput. 22, 1444.
 class ConjugateGradients {
  public:
   explicit ConjugateGradients(StripMultigrid& multigrid);
@@ -25,7 +29,10 @@ class ConjugateGradients {
   std::size_t bytes() const { return 5 * sizeof(double) * b_.size(); }
 
  private:
-  double precondition();
+  struct Products {
+    double rz, qz;
+  };
+  Products precondition();
   double turn(double beta);
   double advance(double alpha);
   double apply(const std::vector<double>& x, std::vector<double>& y, int column) const;

@@ -1,0 +1,409 @@
+#include "linear/strip_solver.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <doctest/doctest.h>
+#include <limits>
+#include <numeric>
+#include <random>
+
+#include "linear/strip_cholesky.hpp"
+#include "linear/strip_example.hpp"
+
+using namespace quern;
+
+namespace {
+
+using Random = std::mt19937_64;
+
+int integer(Random& random, int from, int to) { return std::uniform_int_distribution<int>(from, to)(random); }
+double uniform(Random& random, double from, double to) {
+  return std::uniform_real_distribution<double>(from, to)(random);
+}
+bool coin(Random& random) { return integer(random, 0, 1) == 1; }
+
+/// Of any rotation, stretch and contrast from 1e2 to 1e9; a ring or a figure-eight, open or periodic, even or odd.
+StripExample any_example(Random& random, int most_columns, int most_rows) {
+  const int columns = integer(random, 6, most_columns), rows = integer(random, 3, most_rows);
+  const bool periodic = coin(random);
+  const StripTopology t =
+      coin(random) ? ring(columns, rows, periodic)
+                   : figure_eight(std::max(1, 2 * columns / 5), integer(random, 0, columns / 5), rows, periodic);
+  return {.topology = t,
+          .aspect = std::pow(10, uniform(random, -0.7, 1)),
+          .tip = std::pow(10, -2 - uniform(random, 2, 9) / 3),
+          .turn = uniform(random, 0, 1),
+          .leads = periodic ? integer(random, 0, 2) : uniform(random, 0, 2)};
+}
+
+double norm(std::span<const double> v) { return std::sqrt(std::inner_product(v.begin(), v.end(), v.begin(), 0.0)); }
+
+double true_residual(const StripProblem& problem, std::span<const double> p) {
+  std::vector<double> r = outflow(problem.system, p);
+  for (std::size_t i = 0; i < r.size(); ++i) r[i] = problem.b[i] - r[i];
+  return norm(r) / norm(problem.b);
+}
+
+/// What enters and does not leave, of all that enters.
+double imbalance(const StripProblem& problem, std::span<const double> p) {
+  double net = 0, all = 0;
+  for (std::size_t i = 0; i < p.size(); ++i) {
+    net += problem.b[i] - problem.system.ground[i] * p[i];
+    all += std::abs(problem.b[i]);
+  }
+  return std::abs(net) / all;
+}
+
+double difference(std::span<const double> p, std::span<const double> q) {
+  double worst = 0, most = 0;
+  for (std::size_t i = 0; i < p.size(); ++i) {
+    worst = std::max(worst, std::abs(p[i] - q[i]));
+    most = std::max(most, std::abs(q[i]));
+  }
+  return most > 0 ? worst / most : worst;
+}
+
+struct Answer {
+  StripReport report;
+  std::vector<double> p;
+};
+
+Answer solved(const StripProblem& problem, double tolerance) {
+  StripSolver solver(problem.system.topology);
+  solver.set(problem.system);
+  Answer a{{}, std::vector<double>(problem.b.size())};
+  a.report = solver.solve(problem.b, a.p, tolerance);
+  return a;
+}
+
+/// Ordinary diffusion: a uniform gap, for closed forms.
+StripProblem uniform_strip(const StripTopology& t, double across, double along) {
+  const auto cells = static_cast<std::size_t>(t.unknowns());
+  StripProblem problem{{t, std::vector<double>(static_cast<std::size_t>(t.links() * t.rows), across),
+                        std::vector<double>(cells, along), std::vector<double>(cells)},
+                       std::vector<double>(cells)};
+  if (!t.periodic)
+    for (int c = 0; c < t.columns(); ++c) {
+      const auto first = static_cast<std::size_t>(c * t.rows), last = first + static_cast<std::size_t>(t.rows) - 1;
+      problem.system.along[last] = 0;
+      problem.system.ground[first] = problem.system.ground[last] = 2 * along;
+    }
+  return problem;
+}
+
+/// A thousand small systems are solved as asked, or the report says who did.
+void crowd(int count, std::uint64_t seed) {
+  Random random(seed);
+  int direct = 0, most = 0, beyond = 0;
+  for (int i = 0; i < count; ++i) {
+    const StripExample example = any_example(random, 90, 30);
+    CAPTURE(i);
+    CAPTURE(example.aspect);
+    CAPTURE(example.tip);
+    CAPTURE(example.topology.columns());
+    CAPTURE(example.topology.rows);
+    const StripProblem problem = strip_problem(example);
+    const double asked = 1e-8;
+    const Answer a = solved(problem, asked);
+    REQUIRE(a.report.converged);
+    direct += a.report.direct;
+    most = std::max(most, a.report.direct ? 0 : a.report.iterations);
+    const double residual = true_residual(problem, a.p);
+    CHECK(a.report.residual == doctest::Approx(residual).epsilon(0.5));
+    if (residual > 2 * asked) {  // more than doubles can hold: no more than the direct solver can do
+      ++beyond;
+      StripCholesky cholesky(example.topology);
+      REQUIRE(cholesky.factor(problem.system));
+      REQUIRE(residual <= 4 * true_residual(problem, cholesky.solve(problem.b)));
+    }
+    REQUIRE(imbalance(problem, a.p) <= std::max(1e-8, residual));
+  }
+  MESSAGE("most iterations " << most << ", answered by Cholesky " << direct << " of " << count << ", asked for more than doubles hold "
+                                     << beyond);
+  CHECK(beyond <= count / 100);
+  CHECK(direct <= count / 20);
+}
+
+}  // namespace
+
+TEST_CASE("strip solver: agrees with the sparse Cholesky to 1e-8 on any geometry") {
+  Random random(7);
+  for (int i = 0; i < 200; ++i) {
+    const StripExample example = any_example(random, 70, 24);
+    CAPTURE(i);
+    const StripProblem problem = strip_problem(example);
+    StripCholesky cholesky(example.topology);
+    REQUIRE(cholesky.factor(problem.system));
+    const Answer a = solved(problem, 1e-12);
+    REQUIRE(a.report.converged);
+    CHECK(difference(a.p, cholesky.solve(problem.b)) < 1e-8);
+  }
+}
+
+TEST_CASE("strip solver: a crowd of small grids is solved as asked") { crowd(1000, 11); }
+
+TEST_SUITE_BEGIN("slow");
+TEST_CASE("strip solver: a large crowd of small grids is solved as asked") { crowd(10000, 13); }
+TEST_SUITE_END();
+
+TEST_CASE("strip solver: iterations do not grow with the grid nor with the contrast") {
+  for (const double tip : {1e-3, 1e-4, 1e-5})
+    for (const int n : {90, 180, 360}) {
+      CAPTURE(tip);
+      CAPTURE(n);
+      const Answer a = solved(strip_problem({.topology = ring(n, n / 3, false), .tip = tip}), 1e-10);
+      CHECK(a.report.converged);
+      CHECK_FALSE(a.report.direct);
+      CHECK(a.report.iterations <= 15);
+    }
+}
+
+TEST_CASE("strip solver: stretched cells take at most 25 iterations") {
+  for (const double aspect : {0.2, 0.5, 2.0, 5.0})
+    for (const bool periodic : {false, true}) {
+      CAPTURE(aspect);
+      const Answer a = solved(strip_problem({.topology = ring(240, 80, periodic), .aspect = aspect}), 1e-10);
+      CHECK(a.report.converged);
+      CHECK_FALSE(a.report.direct);
+      CHECK(a.report.iterations <= 25);
+    }
+}
+
+TEST_CASE("strip solver: pressure falls in a straight line between known pressures") {
+  const StripTopology t = figure_eight(9, 4, 21, false);
+  StripProblem problem = uniform_strip(t, 3, 5);
+  for (int c = 0; c < t.columns(); ++c) problem.b[static_cast<std::size_t>(c * 21 + 20)] = 2 * 5 * 1.0;  // 1 at the far end
+  const Answer a = solved(problem, 1e-12);
+  for (int c = 0; c < t.columns(); ++c)
+    for (int k = 0; k < 21; ++k)
+      CHECK(a.p[static_cast<std::size_t>(c * 21 + k)] == doctest::Approx((k + 0.5) / 21).epsilon(1e-9));
+}
+
+TEST_CASE("strip solver: a sine around a periodic ring is answered by its eigenvalue") {
+  const int n = 24, rows = 12;
+  const double pi = std::acos(-1.0), across = 2, along = 7;
+  StripProblem problem = uniform_strip(ring(n, rows, true), across, along);
+  const auto wave = [&](int c, int k) { return std::sin(2 * pi * 2 * c / n + 0.3) * std::cos(2 * pi * k / rows); };
+  const auto eigenvalue = 4 * across * std::pow(std::sin(2 * pi / n), 2) + 4 * along * std::pow(std::sin(pi / rows), 2);
+  for (int c = 0; c < n; ++c)
+    for (int k = 0; k < rows; ++k) problem.b[static_cast<std::size_t>(c * rows + k)] = eigenvalue * wave(c, k);
+  const Answer a = solved(problem, 1e-12);
+  for (int c = 0; c < n; ++c)
+    for (int k = 0; k < rows; ++k)
+      CHECK(std::abs(a.p[static_cast<std::size_t>(c * rows + k)] - wave(c, k)) < 1e-10);
+}
+
+TEST_CASE("strip solver: halving the cells quarters the error of a smooth pressure") {
+  const double pi = std::acos(-1.0);
+  std::vector<double> errors;
+  for (const int n : {16, 32, 64}) {  // p = sin(2πx) sin(πz) on a unit square, z from wall to wall
+    StripProblem problem = uniform_strip(ring(n, n, false), 1, 1);
+    const auto p = [&](int c, int k) { return std::sin(2 * pi * c / n) * std::sin(pi * (k + 0.5) / n); };
+    for (int c = 0; c < n; ++c)
+      for (int k = 0; k < n; ++k)
+        problem.b[static_cast<std::size_t>(c * n + k)] = 5 * pi * pi * p(c, k) / (n * n);
+    const Answer a = solved(problem, 1e-12);
+    double worst = 0;
+    for (int c = 0; c < n; ++c)
+      for (int k = 0; k < n; ++k) worst = std::max(worst, std::abs(a.p[static_cast<std::size_t>(c * n + k)] - p(c, k)));
+    errors.push_back(worst);
+  }
+  CHECK(std::log2(errors[0] / errors[1]) == doctest::Approx(2).epsilon(0.1));
+  CHECK(std::log2(errors[1] / errors[2]) == doctest::Approx(2).epsilon(0.1));
+}
+
+TEST_CASE("strip solver: what one cell does to another, that does to it") {
+  Random random(3);
+  for (int i = 0; i < 20; ++i) {
+    StripProblem problem = strip_problem(any_example(random, 40, 16));
+    const auto n = static_cast<int>(problem.b.size());
+    const auto here = static_cast<std::size_t>(integer(random, 0, n - 1)), there = static_cast<std::size_t>(integer(random, 0, n - 1));
+    const auto response = [&](std::size_t at) {
+      std::fill(problem.b.begin(), problem.b.end(), 0.0);
+      problem.b[at] = 1;
+      return solved(problem, 1e-13).p;
+    };
+    const std::vector<double> p = response(here), q = response(there);
+    const double size = std::max(std::abs(p[here]), std::abs(q[there]));
+    CHECK(std::abs(p[there] - q[here]) < 1e-8 * size);
+  }
+}
+
+TEST_CASE("strip solver: without ground the pressure has mean zero, and a constant push does nothing") {
+  StripProblem problem = strip_problem({.topology = figure_eight(31, 7, 16, true)});
+  const Answer a = solved(problem, 1e-10);
+  CHECK(a.report.converged);
+  const double mean = std::accumulate(a.p.begin(), a.p.end(), 0.0) / static_cast<double>(a.p.size());
+  CHECK(std::abs(mean) < 1e-12 * norm(a.p));
+  const double push = norm(problem.b);
+  for (double& b : problem.b) b += push;
+  CHECK(difference(solved(problem, 1e-10).p, a.p) < 1e-6);
+  std::fill(problem.b.begin(), problem.b.end(), 3.0);
+  const Answer none = solved(problem, 1e-10);
+  CHECK(none.report.converged);
+  CHECK(norm(none.p) == 0);
+}
+
+TEST_CASE("strip solver: no source, no pressure") {
+  StripProblem problem = strip_problem({.topology = ring(30, 10, false)});
+  std::fill(problem.b.begin(), problem.b.end(), 0.0);
+  StripSolver solver(problem.system.topology);
+  solver.set(problem.system);
+  std::vector<double> p(problem.b.size(), 5.0);
+  CHECK(solver.solve(problem.b, p, 1e-10).converged);
+  CHECK(norm(p) == 0);
+}
+
+TEST_CASE("strip solver: started from the answer it returns at once, from near it sooner than from nothing") {
+  const StripProblem problem = strip_problem({.topology = figure_eight(60, 12, 32, true), .leads = 1});
+  StripSolver solver(problem.system.topology);
+  solver.set(problem.system);
+  std::vector<double> p(problem.b.size());
+  const StripReport cold = solver.solve(problem.b, p, 1e-9);
+  const std::vector<double> first = p;
+  const StripReport again = solver.solve(problem.b, p, 2e-9);
+  CHECK(again.iterations == 0);
+  CHECK(again.converged);
+  CHECK(difference(p, first) < 1e-12);
+  for (double& x : p) x *= 1 + 1e-5;
+  CHECK(solver.solve(problem.b, p, 1e-9).iterations < cold.iterations);
+  for (double& x : p) x *= -1e9;  // worse than none
+  CHECK(solver.solve(problem.b, p, 1e-9).iterations == cold.iterations);
+}
+
+TEST_CASE("strip solver: the same bits on every run, and whatever was solved before") {
+  const StripProblem problem = strip_problem({.topology = figure_eight(40, 9, 24, true)});
+  StripProblem other = strip_problem({.topology = problem.system.topology, .aspect = 8, .tip = 1e-5, .turn = 0.7});
+  const Answer first = solved(problem, 1e-10);
+  StripSolver solver(problem.system.topology);
+  std::vector<double> p(problem.b.size());
+  solver.set(other.system);
+  solver.solve(other.b, p, 1e-10);
+  std::fill(p.begin(), p.end(), 0.0);
+  solver.set(problem.system);
+  solver.solve(problem.b, p, 1e-10);
+  CHECK(p == first.p);
+}
+
+TEST_CASE("strip solver: scale of conductances and sources does not matter") {
+  const StripProblem problem = strip_problem({.topology = ring(48, 16, false)});
+  const Answer a = solved(problem, 1e-10);
+  for (const double scale : {1e-290, 1e-30, 1e30, 1e290}) {
+    CAPTURE(scale);
+    StripProblem scaled = problem;
+    for (std::vector<double>* v : {&scaled.system.link, &scaled.system.along, &scaled.system.ground, &scaled.b})
+      for (double& x : *v) x *= scale;
+    const Answer s = solved(scaled, 1e-10);
+    CHECK(s.report.converged);
+    CHECK(difference(s.p, a.p) < 1e-7);
+  }
+}
+
+TEST_CASE("strip solver: the smallest systems") {
+  for (const bool periodic : {false, true})
+    for (const int rows : {1, 2, 3, 4, 5})
+      for (const int columns : {1, 2, 3, 4, 5}) {
+        CAPTURE(periodic);
+        CAPTURE(rows);
+        CAPTURE(columns);
+        StripProblem problem = uniform_strip(ring(columns, rows, periodic), 2, 3);
+        problem.system.ground[0] = 0.5;
+        for (std::size_t i = 0; i < problem.b.size(); ++i) problem.b[i] = std::sin(1.0 + static_cast<double>(i));
+        StripCholesky cholesky(problem.system.topology);
+        StripSystem plain = problem.system;  // the Cholesky knows no links of a column to itself
+        REQUIRE(cholesky.factor(plain));
+        const Answer a = solved(problem, 1e-12);
+        CHECK(a.report.converged);
+        CHECK(difference(a.p, cholesky.solve(problem.b)) < 1e-9);
+      }
+}
+
+TEST_CASE("strip solver: many rows of one column, many columns of one row, strands without columns") {
+  for (const StripTopology& t :
+       {ring(1, 500, false), ring(1, 501, true), ring(500, 1, true), ring(501, 2, true), figure_eight(0, 0, 200, true),
+        figure_eight(200, 0, 3, false),
+        StripTopology{.rows = 17, .periodic = true, .junctions = 3,
+                      .strands = {{.from = 0, .to = 1, .columns = 20}, {.from = 1, .to = 2, .columns = 0},
+                                  {.from = 2, .to = 0, .columns = 33}, {.from = 2, .to = 2, .columns = 5}}}}) {
+    CAPTURE(t.columns());
+    CAPTURE(t.rows);
+    StripProblem problem = uniform_strip(t, 2, 3);
+    for (std::size_t i = 0; i < problem.b.size(); ++i) problem.b[i] = std::sin(3.0 * static_cast<double>(i));
+    problem.system.ground[problem.b.size() / 2] = 1;
+    const Answer a = solved(problem, 1e-10);
+    CHECK(a.report.converged);
+    CHECK_FALSE(a.report.direct);
+    CHECK(true_residual(problem, a.p) <= 2e-10);
+  }
+}
+
+TEST_CASE("strip solver: cells cut off from all others keep out of the way") {
+  StripProblem problem = strip_problem({.topology = ring(40, 20, false)});
+  const int rows = 20;
+  for (const int column : {7, 20}) {  // two whole columns closed
+    for (int k = 0; k < rows; ++k) {
+      const auto cell = static_cast<std::size_t>(column * rows + k);
+      problem.system.along[cell] = problem.system.ground[cell] = problem.b[cell] = 0;
+      problem.system.link[cell] = problem.system.link[cell - rows] = 0;
+    }
+  }
+  const Answer a = solved(problem, 1e-10);
+  CHECK(a.report.converged);
+  CHECK(true_residual(problem, a.p) <= 2e-10);
+  problem.b[7 * rows + 3] = 1;  // nowhere to go
+  CHECK_FALSE(solved(problem, 1e-10).report.converged);
+}
+
+TEST_CASE("strip solver: hostile input is told and changes nothing") {
+  const StripProblem good = strip_problem({.topology = ring(30, 10, false)});
+  const double nan = std::numeric_limits<double>::quiet_NaN(), infinite = std::numeric_limits<double>::infinity();
+  const auto refused = [&](const StripProblem& problem) {
+    StripSolver solver(good.system.topology);
+    solver.set(problem.system);
+    std::vector<double> p(good.b.size(), 4.0);
+    const StripReport report = solver.solve(problem.b, p, 1e-10);
+    CHECK_FALSE(report.converged);
+    CHECK(std::all_of(p.begin(), p.end(), [](double x) { return x == 4.0; }));
+  };
+  for (const double bad : {nan, infinite, -infinite, -1.0}) {
+    StripProblem problem = good;
+    problem.system.link[17] = bad;
+    refused(problem);
+    problem = good;
+    problem.system.along[17] = bad;
+    refused(problem);
+    problem = good;
+    problem.system.ground[17] = bad;
+    refused(problem);
+    problem = good;
+    problem.b[17] = bad;
+    if (!std::isfinite(bad)) refused(problem);
+  }
+  StripProblem problem = good;
+  problem.system.link.pop_back();
+  refused(problem);
+  problem = good;
+  problem.b.pop_back();
+  refused(problem);
+  problem = good;
+  problem.system.topology.rows = 9;
+  refused(problem);
+  std::vector<double> p(good.b.size(), nan);  // a start that is none
+  StripSolver solver(good.system.topology);
+  solver.set(good.system);
+  CHECK(solver.solve(good.b, p, 1e-10).converged);
+  StripSolver nothing(StripTopology{.rows = 0});
+  nothing.set(good.system);
+  CHECK_FALSE(nothing.solve(good.b, p, 1e-10).converged);
+}
+
+TEST_CASE("strip solver: given too few iterations the Cholesky answers, and the report says so") {
+  const StripProblem problem = strip_problem({.topology = ring(60, 20, false)});
+  StripSolver solver(problem.system.topology);
+  solver.set(problem.system);
+  std::vector<double> p(problem.b.size());
+  const StripReport report = solver.solve(problem.b, p, 1e-10, 2);
+  CHECK(report.direct);
+  CHECK(report.converged);
+  CHECK(true_residual(problem, p) <= 1e-10);
+}
