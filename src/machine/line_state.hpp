@@ -104,7 +104,7 @@ struct Strand {
   double diameter = 0, speed = 0, time_in_water = 0, core = 0, mean = 0, safe_core = 0;
 };
 
-/// Relative spread (one sigma) of the main results that the closures' uncertainties lead to.
+/// Spread (one sigma) of the main results that the uncertainties of closures and element flow lead to; relative but for K.
 struct Spread {
   double specific_energy = 0, mean_residence_time = 0, outlet_temperature_K = 0, torque_share = 0;
 };

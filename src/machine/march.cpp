@@ -124,7 +124,7 @@ class March {
     const double melting_heat = line_.rho_solid * (line_.fusion / line_.polymer_share +
                                                    line_.cp_solid * std::max(line_.T_melt - line_.T_feed, 1.0));
     conduction_ = 4.0 * line_.nusselt * line_.k_melt / (melting_heat * line_.size * line_.size);
-    film_ = line_.film_scale * (line_.film >= 0 ? all<V>(line_.film) : todd_film());
+    film_ = line_.film >= 0 ? all<V>(line_.film) : todd_film();
   }
 
   /// Todd's correlation with the viscosity at a reference state: its exponent is 0.05, a decade is 12 %.

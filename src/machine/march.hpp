@@ -12,6 +12,17 @@ namespace quern {
 
 /// A trial made ready for marching: all that does not depend on throughput and speed, hoisted out of the cells.
 struct MarchLine {
+  /// Multiplies the figures of a computed element, beside the closures flow_scale and power_scale.
+  struct FlowScale {
+    double A1 = 1, B = 1;
+    double power = 1;  ///< of the Couette part; the rates at which viscosities are read stay
+  };
+  /// One of the elements that differ: its flow is found once.
+  struct Distinct {
+    Element element{};
+    ElementFlow flow{};
+    FlowScale scale{};
+  };
   struct Part {  ///< an element, as a cell sees it; lengths in m, per-turn numbers as in ElementFlow
     double A1, B_D4, c_tip, c_rest, P1_over, k_rest;
     double free_area, bore, land, nip_land, advance;
@@ -33,7 +44,8 @@ struct MarchLine {
   };
   /// The heat table once more, as a polynomial of the place f in [0, 1] between two nodes, from f⁰ to f³.
   using Cubic = std::array<double, 4>;
-  std::vector<Part> parts{};
+  std::vector<Distinct> distinct{};
+  std::vector<Part> parts{};  ///< one of each distinct element
   std::vector<Cell> cells{};
   std::vector<int> element_of{};  ///< per cell: index into Screw::elements
   std::vector<Polymer> polymers{};
@@ -52,9 +64,7 @@ struct MarchLine {
   Solid granules{};  ///< of the first polymer: how yield depends on rate
 
   // closures
-  double film = 0;           ///< fixed barrel coefficient; negative: Todd
-  double film_scale = 1;     ///< to see what its uncertainty does
-  bool computed_elements = false;  ///< some element's characteristics are not the user's
+  double film = 0;  ///< fixed barrel coefficient; negative: Todd
   double film_solid = 0, engage = 0, engage_conveying = 0, normal_stress = 0, convey = 0, film_time = 0, intake = 0,
          packing = 0;
   double action = 0, action_conveying = 0, nusselt = 0, phi_max = 0;
@@ -74,7 +84,11 @@ struct MarchLine {
   double tip_starts = 2;
 };
 
+/// The trial's closures are applied.
 MarchLine march_line(const Trial& trial, const Stock& stock);
+
+/// Puts other closures, and the scales of the distinct elements, in force. Geometry, element flow and stock stay.
+void apply_closures(MarchLine& line, const Machine& machine, const Closures& closures);
 
 /// Heat a chiller can remove at a coolant temperature [W]: straight lines between its points and beyond.
 double chiller_capacity(const Chiller& chiller, double T);

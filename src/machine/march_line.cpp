@@ -12,20 +12,17 @@ namespace {
 
 using std::numbers::pi;
 
-MarchLine::Part part(const Section& section, const Element& element, const Closures& closures, double nip) {
-  const ElementFlow flow = element_flow(section, element, nip);
-  const double D = section.screw_diameter;
-  const double scale = flow.given ? 1 : closures[Closure::flow_scale];
-  const double power = flow.given ? 1 : closures[Closure::power_scale];
-  Characteristics line = flow.line;
-  const double c = line.P0 - line.P1 * line.A1;  // Couette part: P* where the pressure gradient vanishes
-  line.A1 *= scale, line.B *= scale;
+MarchLine::Part part(const MarchLine::Distinct& distinct, double D, const Closures& closures) {
+  const auto& [element, flow, scale] = distinct;
+  const double flow_scale = flow.given ? 1 : closures[Closure::flow_scale];
+  const double power = flow.given ? 1 : closures[Closure::power_scale] * scale.power;
+  const double c = flow.line.P0 - flow.line.P1 * flow.line.A1;  // Couette part: P* where the pressure gradient vanishes
   MarchLine::Part p{};
-  p.A1 = line.A1;
-  p.B_D4 = line.B * D * D * D * D;
+  p.A1 = flow.line.A1 * flow_scale * scale.A1;
+  p.B_D4 = flow.line.B * flow_scale * scale.B * D * D * D * D;
+  p.P1_over = flow.line.P1 * scale.A1 / scale.B;  // reciprocity: P1 = A1/B
   p.c_tip = power * std::min(pi * flow.tip_land * flow.tip_shear_rate / D, 0.7 * c);
   p.c_rest = power * c - p.c_tip;
-  p.P1_over = line.P1;
   p.k_rest = std::sqrt(std::max(p.c_rest, 0.0) / power * D * D / flow.free_area);
   p.free_area = flow.free_area, p.bore = flow.wetted_bore, p.land = flow.tip_land;
   p.nip_land = flow.tip_land / (2 * std::max(1, element.starts));
@@ -69,21 +66,23 @@ std::vector<double> cell_edges(const Trial& trial) {
   return edges;
 }
 
-void set_cells(MarchLine& line, const Trial& trial) {
-  std::vector<Element> distinct;
-  std::vector<int> part_of;
+/// The elements that differ, and which of them each one is.
+std::vector<int> set_distinct(MarchLine& line, const Trial& trial) {
+  const Section& section = trial.machine.section;
+  std::vector<int> which;
   std::map<int, double> nips;  // by number of starts
   for (const Element& element : trial.screw.elements) {
-    const auto same = std::find(distinct.begin(), distinct.end(), element);
-    part_of.push_back(static_cast<int>(same - distinct.begin()));
-    if (same == distinct.end()) {
-      if (!nips.contains(element.starts)) nips[element.starts] = nip_couette(trial.machine.section, element.starts);
-      const double nip = nips[element.starts];
-      distinct.push_back(element);
-      line.computed_elements |= !element.characteristics.has_value();
-      line.parts.push_back(part(trial.machine.section, element, trial.closures, nip));
-    }
+    const auto same = std::ranges::find(line.distinct, element, &MarchLine::Distinct::element);
+    which.push_back(static_cast<int>(same - line.distinct.begin()));
+    if (same != line.distinct.end()) continue;
+    if (!nips.contains(element.starts)) nips[element.starts] = nip_couette(section, element.starts);
+    line.distinct.push_back({element, element_flow(section, element, nips[element.starts]), {}});
   }
+  return which;
+}
+
+void set_cells(MarchLine& line, const Trial& trial) {
+  const std::vector<int> part_of = set_distinct(line, trial);
   const std::vector<Placed> places = placement(trial.screw);
   const std::vector<PortOpening> openings = port_openings(trial.machine.zones, trial.machine.section.screw_diameter);
   const std::vector<double> edges = cell_edges(trial);
@@ -188,15 +187,13 @@ void set_closures(MarchLine& line, const Closures& c) {
   line.phi_max = c[Closure::solid_packing];
 }
 
-void set_coolant(MarchLine& line, const Trial& trial) {
-  for (const Zone& zone : trial.machine.zones) line.chilled.push_back(zone.cooling == Cooling::chiller);
-  if (!trial.machine.chiller || trial.machine.chiller->capacity.empty()) return;
-  const Chiller& chiller = *trial.machine.chiller;
+void set_coolant(MarchLine& line, const Machine& machine, const Closures& closures) {
+  line.coolant_capacity = 0;
+  if (!machine.chiller || machine.chiller->capacity.empty()) return;
   double coldest = 1e9;
   for (std::size_t i = 0; i < line.chilled.size(); ++i)
     if (line.chilled[i]) coldest = std::min(coldest, line.zone_T[i]);
-  if (coldest > 1e8) return;
-  line.coolant_capacity = coolant_capacity(chiller, coldest, trial.closures);
+  if (coldest < 1e8) line.coolant_capacity = coolant_capacity(*machine.chiller, coldest, closures);
 }
 
 }  // namespace
@@ -211,17 +208,24 @@ double coolant_capacity(const Chiller& chiller, double T, const Closures& closur
   return *chiller.flow * coolant.density * coolant.heat_capacity;
 }
 
+void apply_closures(MarchLine& line, const Machine& machine, const Closures& closures) {
+  line.parts.clear();
+  for (const MarchLine::Distinct& distinct : line.distinct) line.parts.push_back(part(distinct, line.D, closures));
+  set_closures(line, closures);
+  set_coolant(line, machine, closures);
+}
+
 MarchLine march_line(const Trial& trial, const Stock& stock) {
   MarchLine line;
   line.D = trial.machine.section.screw_diameter;
   line.centre = trial.machine.section.centre_distance;
   line.tip_starts = trial.machine.section.starts;
   line.zone_T = trial.zone_temperature;
+  for (const Zone& zone : trial.machine.zones) line.chilled.push_back(zone.cooling == Cooling::chiller);
   set_cells(line, trial);
   set_stock(line, stock);
   set_die(line, trial.machine.die);
-  set_closures(line, trial.closures);
-  set_coolant(line, trial);
+  apply_closures(line, trial.machine, trial.closures);
   line.iterations = trial.numerics.iterations;
   line.tolerance = trial.numerics.tolerance;
   return line;

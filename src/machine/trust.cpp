@@ -1,12 +1,15 @@
 #include "machine/trust.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace quern {
 namespace {
 
+bool is_computed(const MarchLine::Distinct& distinct) { return !distinct.flow.given; }
+
 bool acts(Closure c, const Trial& trial, const MarchLine& line) {
-  const bool liquid = line.all_liquid, open_end = !trial.machine.die;
   switch (c) {
     case Closure::solid_heat_transfer:
     case Closure::solid_engagement:
@@ -20,67 +23,106 @@ bool acts(Closure c, const Trial& trial, const MarchLine& line) {
     case Closure::melting_action_conveying:
     case Closure::particle_nusselt:
     case Closure::solid_packing:
-      return !liquid;
+      return !line.all_liquid;
+    case Closure::flow_scale:
+    case Closure::power_scale:
+      return std::ranges::any_of(line.distinct, is_computed);
     case Closure::coolant_rise:
       return line.coolant_capacity > 0 && !trial.machine.chiller->flow;
     case Closure::trough_film:
-      return trial.take_off && !open_end;
+      return trial.take_off && trial.machine.die;
     default:
       return true;
   }
 }
 
-/// The line with one closure moved.
-MarchLine moved(const MarchLine& line, Closure c, double factor) {
-  MarchLine l = line;
+/// Read by the march itself, and not only in what is made of it: limits, residence time distribution, strand.
+bool acts_in_march(Closure c) {
   switch (c) {
-    case Closure::barrel_heat_transfer:
-      l.film_scale *= factor;
-      break;
-    case Closure::solid_heat_transfer:
-      l.film_solid *= factor;
-      break;
-    case Closure::solid_engagement:
-      l.engage *= factor;
-      break;
-    case Closure::solid_engagement_conveying:
-      l.engage_conveying *= factor;
-      break;
-    case Closure::solid_normal_stress:
-      l.normal_stress *= factor;
-      break;
-    case Closure::solid_conveying:
-      l.convey *= factor;
-      break;
-    case Closure::solid_film_time:
-      l.film_time *= factor;
-      break;
-    case Closure::kneading_packing:
-      l.packing = std::min(1.0, l.packing / factor);
-      break;
-    case Closure::melting_action:
-      l.action *= factor;
-      break;
-    case Closure::melting_action_conveying:
-      l.action_conveying *= factor;
-      break;
-    case Closure::particle_nusselt:
-      l.nusselt *= factor;
-      break;
-    case Closure::solid_packing:
-      l.phi_max *= factor;
-      break;
-    case Closure::flow_scale:
-      for (auto& p : l.parts) p.A1 *= factor, p.B_D4 *= factor;
-      break;
-    case Closure::power_scale:
-      for (auto& p : l.parts) p.c_tip *= factor, p.c_rest *= factor;
-      break;
+    case Closure::intake_efficiency:
+    case Closure::mixing_length:
+    case Closure::plug_share:
+    case Closure::zone_cooling_flux:
+    case Closure::trough_film:
+      return false;
     default:
-      break;  // intake, mixing, coolant, trough: no part in these results
+      return true;
   }
-  return l;
 }
+
+bool is_scale(Closure c) { return c == Closure::flow_scale || c == Closure::power_scale; }
+
+/// One sigma of a figure of a computed element, relative.
+double uncertainty(const ElementFlow& flow, double MarchLine::FlowScale::* figure) {
+  return figure == &MarchLine::FlowScale::power ? info(Closure::power_scale).uncertainty : flow.relative_uncertainty;
+}
+
+/// Of a closure; flow_scale speaks for the least certain element.
+double uncertainty(const ClosureInfo& c, const MarchLine& line) {
+  if (c.closure != Closure::flow_scale) return c.uncertainty;
+  double most = 0;
+  for (const MarchLine::Distinct& d : line.distinct)
+    if (is_computed(d)) most = std::max(most, uncertainty(d.flow, &MarchLine::FlowScale::A1));
+  return most;
+}
+
+double moved(const ClosureInfo& c, double value) {
+  const double up = value * (1 + c.uncertainty);
+  return up <= c.highest ? up : value / (1 + c.uncertainty);
+}
+
+/// The line once more for everything that is uncertain about it.
+class Moves {
+ public:
+  Moves(const Trial& trial, const MarchLine& line, const MarchResult& base)
+      : closures_(trial.closures),
+        machine_(trial.machine),
+        line_(line),
+        base_(base),
+        point_{throughput(trial), trial.screw_speed} {}
+
+  void move_closure(const ClosureInfo& c) {
+    const bool automatic = c.closure == Closure::barrel_heat_transfer;
+    Closures closures = closures_;
+    closures.fix(c.closure, moved(c, automatic ? base_.film : closures[c.closure]));
+    add(line_, closures);
+  }
+
+  /// Elements of a kind rest on the same closure, so they err together.
+  void move_elements(ElementKind kind, double MarchLine::FlowScale::* figure) {
+    MarchLine line = line_;
+    bool any = false;
+    for (MarchLine::Distinct& d : line.distinct) {
+      if (d.element.kind != kind || !is_computed(d)) continue;
+      d.scale.*figure = 1 + uncertainty(d.flow, figure);
+      any = true;
+    }
+    if (any) add(std::move(line), closures_);
+  }
+
+  /// Root of the sum of squares.
+  Spread total() const {
+    return {std::sqrt(sum_.specific_energy), std::sqrt(sum_.mean_residence_time), std::sqrt(sum_.outlet_temperature_K),
+            0};
+  }
+
+ private:
+  const Closures& closures_;
+  const Machine& machine_;
+  const MarchLine& line_;
+  const MarchResult& base_;
+  Point point_;
+  Spread sum_{};
+
+  void add(MarchLine line, const Closures& closures) {
+    apply_closures(line, machine_, closures);
+    const MarchResult r = march(line, point_);
+    if (!(r.residual < 1e-3) || r.runaway >= 0) return;
+    const double energy = r.shaft / base_.shaft - 1, time = r.tau / base_.tau - 1, T = r.T_end - base_.T_end;
+    sum_.specific_energy += energy * energy, sum_.mean_residence_time += time * time;
+    sum_.outlet_temperature_K += T * T;
+  }
+};
 
 }  // namespace
 
@@ -93,26 +135,25 @@ std::vector<Trust> trust(const Trial& trial, const MarchLine& line, double film)
     list.push_back({std::string(c.name), automatic ? film : trial.closures[c.closure], std::string(info(c.kind).si),
                     fixed ? (trial.calibration.empty() ? "fixed in the project" : "calibration " + trial.calibration)
                           : std::string(c.basis),
-                    fixed ? 0.0 : c.uncertainty, fixed && !trial.calibration.empty()});
+                    fixed ? 0.0 : uncertainty(c, line), fixed && !trial.calibration.empty()});
   }
   return list;
 }
 
 Spread spread(const Trial& trial, const MarchLine& line, const MarchResult& base, double torque_share) {
-  Spread s;
-  const Point point{throughput(trial), trial.screw_speed};
-  for (const ClosureInfo& c : closure_list()) {
-    if (trial.closures.is_fixed(c.closure) || !acts(c.closure, trial, line)) continue;
-    const bool computed_flow = c.closure != Closure::flow_scale && c.closure != Closure::power_scale;
-    if (!computed_flow && !line.computed_elements) continue;
-    const MarchResult r = march(moved(line, c.closure, 1 + c.uncertainty), point);
-    if (!(r.residual < 1e-3) || r.runaway >= 0) continue;
-    const double energy = (r.shaft - base.shaft) / base.shaft, time = (r.tau - base.tau) / base.tau,
-                 T = r.T_end - base.T_end;
-    s.specific_energy += energy * energy, s.mean_residence_time += time * time, s.outlet_temperature_K += T * T;
+  using Scale = MarchLine::FlowScale;
+  Moves moves(trial, line, base);
+  for (const ClosureInfo& c : closure_list())
+    if (!trial.closures.is_fixed(c.closure) && !is_scale(c.closure) && acts(c.closure, trial, line) &&
+        acts_in_march(c.closure))
+      moves.move_closure(c);
+  for (const ElementKind kind :
+       {ElementKind::conveying, ElementKind::kneading, ElementKind::spacer_ring, ElementKind::blister_ring}) {
+    if (!trial.closures.is_fixed(Closure::flow_scale))
+      for (const auto figure : {&Scale::A1, &Scale::B}) moves.move_elements(kind, figure);
+    if (!trial.closures.is_fixed(Closure::power_scale)) moves.move_elements(kind, &Scale::power);
   }
-  s.specific_energy = std::sqrt(s.specific_energy), s.mean_residence_time = std::sqrt(s.mean_residence_time);
-  s.outlet_temperature_K = std::sqrt(s.outlet_temperature_K);
+  Spread s = moves.total();
   s.torque_share = s.specific_energy * torque_share;
   return s;
 }
