@@ -1,5 +1,6 @@
 #include "linear/strip_gradients.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -28,7 +29,20 @@ class Lanes {
 }  // namespace
 
 ConjugateGradients::ConjugateGradients(StripMultigrid& multigrid)
-    : multigrid_(multigrid), b_(multigrid.level().cells.size()), x_(b_), r_(b_), p_(b_), q_(b_) {}
+    : multigrid_(multigrid), b_(multigrid.level().cells.size()), x_(b_), r_(b_), q_(b_), p_(b_.size()) {}
+
+void ConjugateGradients::set() {
+  const SplitLayout& at = multigrid_.level().cells;
+  const std::vector<double>& ground = multigrid_.finest().ground;
+  grounds_.clear(), first_.clear();
+  for (int c = 0; c < at.columns(); ++c) {
+    first_.push_back(grounds_.size());
+    for (int h = 0; h < 2; ++h)
+      for (std::size_t i = at.at(c, h), k = 0; k < static_cast<std::size_t>(at.count(h)); ++i, ++k)
+        if (ground[i] > 0) grounds_.push_back({i, ground[i]});
+  }
+  first_.push_back(grounds_.size());
+}
 
 double ConjugateGradients::norm(const std::vector<double>& values) const {
   const SplitLayout& at = multigrid_.level().cells;
@@ -73,25 +87,37 @@ void ConjugateGradients::take_mean_off(std::vector<double>& values) const {
 
 /// y = A x of one column, as differences of pressure, so that an equal pressure drives no flow at all.
 /// @returns the column's part of x · y
-double ConjugateGradients::apply(const std::vector<double>& x, std::vector<double>& y, int column) const {
+template <class T>
+double ConjugateGradients::apply(const std::vector<T>& x, std::vector<double>& y, int column) const {
   const StripLevel& level = multigrid_.level();
   const StripOperator<double>& a = multigrid_.finest();
-  Lanes sum;
+  const auto difference = [](T from, T to) { return static_cast<double>(from) - static_cast<double>(to); };
   for (int h = 0; h < 2; ++h) {
     const std::size_t here = level.cells.at(column, h);
     const std::ptrdiff_t up = level.cells.up(h), down = level.cells.down(h);
-    const double *v = &x[here], *along = &a.along[here], *ground = &a.ground[here];
+    const T* const v = &x[here];
+    const double* const along = &a.along[here];
     double* const out = &y[here];
     const int n = level.cells.count(h);
 #pragma GCC ivdep
     for (int k = 0; k < n; ++k)
-      out[k] = along[k] * (v[k] - v[k + up]) + along[k + down] * (v[k] - v[k + down]) + ground[k] * v[k];
+      out[k] = along[k] * difference(v[k], v[k + up]) + along[k + down] * difference(v[k], v[k + down]);
     for (const Side& s : level.sides[static_cast<std::size_t>(column)]) {
-      const double *other = &x[level.cells.at(s.other, h)], *across = &a.across[level.links.at(s.link, h)];
+      const T* const other = &x[level.cells.at(s.other, h)];
+      const double* const across = &a.across[level.links.at(s.link, h)];
 #pragma GCC ivdep
-      for (int k = 0; k < n; ++k) out[k] += across[k] * (v[k] - other[k]);
+      for (int k = 0; k < n; ++k) out[k] += across[k] * difference(v[k], other[k]);
     }
-    sum.add(n, [&](int k) { return v[k] * out[k]; });
+  }
+  const auto c = static_cast<std::size_t>(column);
+  for (std::size_t g = first_[c]; g < first_[c + 1]; ++g)
+    y[grounds_[g].cell] += grounds_[g].conductance * static_cast<double>(x[grounds_[g].cell]);
+  Lanes sum;
+  for (int h = 0; h < 2; ++h) {
+    const std::size_t here = level.cells.at(column, h);
+    const T* const v = &x[here];
+    const double* const out = &y[here];
+    sum.add(level.cells.count(h), [&](int k) { return static_cast<double>(v[k]) * out[k]; });
   }
   return sum.total();
 }
@@ -115,54 +141,67 @@ double ConjugateGradients::find_residual() {
 /// z answers r.
 ConjugateGradients::Products ConjugateGradients::precondition() {
   const SplitLayout& at = multigrid_.level().cells;
-  std::vector<float>& right = multigrid_.right();
-  const double scale = 1 / norm_;
-  for (std::size_t i = 0; i < r_.size(); ++i) right[i] = static_cast<float>(scale * r_[i]);
   multigrid_.cycle();
   Lanes rz, qz;
   for (int c = 0; c < at.columns(); ++c)
     for (int h = 0; h < 2; ++h) {
       const std::size_t here = at.at(c, h);
-      const float* const z = &multigrid_.answer()[here];
-      const double *r = &r_[here], *q = &q_[here];
-      rz.add(at.count(h), [&](int k) { return r[k] * static_cast<double>(z[k]); });
-      qz.add(at.count(h), [&](int k) { return q[k] * static_cast<double>(z[k]); });
+      const float *z = &multigrid_.answer()[here], *r = &multigrid_.right()[here];
+      const double* const q = &q_[here];
+      const int n = at.count(h);
+      rz.add(n, [&](int k) { return static_cast<double>(r[k]) * static_cast<double>(z[k]); });
+      qz.add(n, [&](int k) { return q[k] * static_cast<double>(z[k]); });
     }
-  return {norm_ * rz.total(), norm_ * qz.total()};
+  return {rz.total(), qz.total()};
 }
 
-/// p = z + β p. @returns p · A p
-double ConjugateGradients::turn(double beta) {
-  const StripLevel& level = multigrid_.level();
-  const std::vector<float>& z = multigrid_.answer();
-  for (int c = 0; c < level.cells.columns(); ++c) {
-    for (int h = 0; h < 2; ++h) {
-      const std::size_t here = level.cells.at(c, h);
-      const int n = level.cells.count(h);
-      for (int k = 0; k < n; ++k) {
-        const std::size_t i = here + static_cast<std::size_t>(k);
-        p_[i] = norm_ * static_cast<double>(z[i]) + beta * p_[i];
-      }
-    }
-    close(level.cells, level.topology.periodic, p_.data(), c);
+void ConjugateGradients::turn(double beta, int column) {
+  const SplitLayout& at = multigrid_.level().cells;
+  for (int h = 0; h < 2; ++h) {
+    const std::size_t here = at.at(column, h);
+    const float* const z = &multigrid_.answer()[here];
+    float* const p = &p_[here];
+    const auto b = static_cast<float>(beta);
+    const int n = at.count(h);
+#pragma GCC ivdep
+    for (int k = 0; k < n; ++k) p[k] = z[k] + b * p[k];
   }
+  close(at, multigrid_.level().topology.periodic, p_.data(), column);
+}
+
+/// p = z + β p, then q = A p in each column as soon as its neighbours are done, while they are in cache. @returns p · q
+double ConjugateGradients::turn(double beta) {
+  const StripTopology& t = multigrid_.level().topology;
+  for (int j = 0; j < t.junctions; ++j) turn(beta, j);
   double sum = 0;
-  for (int c = 0; c < level.cells.columns(); ++c) sum += apply(p_, q_, c);
+  int first = t.junctions;
+  for (const StripStrand& s : t.strands) {
+    for (int i = 0; i <= s.columns; ++i) {
+      if (i < s.columns) turn(beta, first + i);
+      if (i > 0) sum += apply(p_, q_, first + i - 1);
+    }
+    first += s.columns;
+  }
+  for (int j = 0; j < t.junctions; ++j) sum += apply(p_, q_, j);
   return sum;
 }
 
-/// x += α p, r -= α A p. @returns |r|
+/// x += α p, r -= α q. @returns |r|
 double ConjugateGradients::advance(double alpha) {
-  const StripLevel& level = multigrid_.level();
+  const SplitLayout& at = multigrid_.level().cells;
+  const double step = alpha / scale_;
   Lanes sum;
-  for (int c = 0; c < level.cells.columns(); ++c)
+  for (int c = 0; c < at.columns(); ++c)
     for (int h = 0; h < 2; ++h) {
-      const std::size_t here = level.cells.at(c, h);
+      const std::size_t here = at.at(c, h);
       double *const x = &x_[here], *const r = &r_[here];
-      const double *p = &p_[here], *q = &q_[here];
-      sum.add(level.cells.count(h), [&](int k) {
-        x[k] += alpha * p[k];
-        r[k] -= alpha * q[k];
+      float* const right = &multigrid_.right()[here];
+      const float* const p = &p_[here];
+      const double* const q = &q_[here];
+      sum.add(at.count(h), [&](int k) {
+        x[k] += step * static_cast<double>(p[k]);
+        r[k] -= step * q[k];
+        right[k] = static_cast<float>(scale_ * r[k]);
         return r[k] * r[k];
       });
     }
@@ -170,6 +209,10 @@ double ConjugateGradients::advance(double alpha) {
 }
 
 int ConjugateGradients::run(double goal, int most_iterations) {
+  scale_ = 1 / norm_;
+  std::vector<float>& right = multigrid_.right();
+  for (std::size_t i = 0; i < r_.size(); ++i) right[i] = static_cast<float>(scale_ * r_[i]);
+  std::fill(p_.begin(), p_.end(), 0.0F);
   double last = 0, alpha = 0;
   for (int i = 0; i < most_iterations; ++i) {
     if (norm_ <= goal) return i;

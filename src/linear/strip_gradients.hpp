@@ -11,6 +11,8 @@ namespace quern::strip {
 class ConjugateGradients {
  public:
   explicit ConjugateGradients(StripMultigrid& multigrid);
+  /// Takes note of the operator that the multigrid was set to.
+  void set();
 
   /// Values of cells, split rows. Cells outside must be and stay zero.
   std::vector<double>& right() { return b_; }
@@ -26,20 +28,29 @@ class ConjugateGradients {
   double round_off() const;
   double norm(const std::vector<double>& values) const;
   void take_mean_off(std::vector<double>& values) const;
-  std::size_t bytes() const { return 5 * sizeof(double) * b_.size(); }
+  std::size_t bytes() const { return (4 * sizeof(double) + sizeof(float)) * b_.size() + sizeof(Ground) * grounds_.size(); }
 
  private:
   struct Products {
     double rz, qz;
   };
+  struct Ground {
+    std::size_t cell;
+    double conductance;
+  };
   Products precondition();
   double turn(double beta);
   double advance(double alpha);
-  double apply(const std::vector<double>& x, std::vector<double>& y, int column) const;
+  void turn(double beta, int column);
+  template <class T>
+  double apply(const std::vector<T>& x, std::vector<double>& y, int column) const;
 
   StripMultigrid& multigrid_;
-  std::vector<double> b_, x_, r_, p_, q_;
-  double norm_ = 0;
+  std::vector<double> b_, x_, r_, q_;
+  std::vector<float> p_;            // single precision makes it a little less conjugate, no more
+  std::vector<Ground> grounds_;     // most cells have none
+  std::vector<std::size_t> first_;  // of a column's grounds
+  double norm_ = 0, scale_ = 1;     // the multigrid and p are of r times the scale
 };
 
 }  // namespace quern::strip

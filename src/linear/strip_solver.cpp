@@ -114,6 +114,7 @@ void StripSolver::Impl::load(const StripSystem& system) {
   if (!topology.periodic || topology.rows == 1)
     for (int c = 0; c < topology.columns(); ++c) a.along[at.at_row(c, topology.rows - 1)] = 0;
   multigrid.set(floating);
+  gradients.set();
 }
 
 /// As it was given, for the direct solver.
