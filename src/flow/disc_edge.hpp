@@ -15,12 +15,12 @@ struct DiscEdge {
   double shear = 0;   ///< force per length of edge on the barrel, beyond U/h of both halves, in η U [1]
 };
 
-/// Without bounds on the ratio a lone edge (h_d much less than w) has shear
+/// At a lone edge, h_d much less than w, shear tends to
 ///   (1/π) [(1-α)²/α ln((1+α)/(1-α)) + 2 ln((1+α)²/4α)],   α = h_s/h_d,
 /// the fringing capacitance of a step between plates: Whinnery & Jamieson (1944), Proc. IRE 32, 98 (value from memory,
 /// confirmed to 1e-4 by the solution).
-/// @param shallow, deep the two gaps in either order, @param disc_width w, all in one unit and more than 0; beyond
-///   in_range the nearest cell of the table answers
+/// @param shallow, deep the two gaps in either order @param disc_width w; all in one unit and more than 0. Beyond
+///   disc_edge_in_range the nearest cell of the table answers; nothing is refused.
 DiscEdge disc_edge(double shallow, double deep, double disc_width);
 
 /// h_s at least 0.01 h_d, h_d at most 2.4 w.

@@ -9,7 +9,7 @@ namespace quern {
 namespace {
 
 constexpr double pi = boost::math::constants::pi<double>();
-constexpr int rows = 400;  ///< heights over the lens in which the two tip circles meet
+constexpr int rows = 200;  ///< heights over the lens in which the two tip circles meet
 constexpr int turns = 48;  ///< rotations over one period
 
 using Reach = std::array<double, rows>;  ///< how far a disc reaches towards the other screw, from the lowest row up
@@ -18,7 +18,7 @@ double half_lens(const Profile& p, double C) { return std::sqrt(std::max(p.R * p
 
 /// Walks the outline as a polygon and keeps, on each row, the crossing that lies farthest out.
 Reach reach(const Profile& p, double turn, double y_end) {
-  constexpr int edges = 2880;  // eight to a degree
+  constexpr int edges = 1440;  // four to a degree
   const double height = 2 * y_end / rows;
   const auto point = [&](int i) {
     const double angle = 2 * pi * i / edges, r = radius(p, angle - turn);

@@ -8,7 +8,7 @@ namespace quern {
 /// Turning the same way they slide past each other with ωC everywhere, so that a gap s between discs takes the power
 /// η (2π N C)² overlap/s (Couette). That s is on few drawings.
 /// @param turn of the tip of disc j of the first screw from the line of centres [rad]; period 2π/starts
-/// @param stagger angle between neighbouring discs, of either hand [rad]
+/// @param stagger by which disc j+1 is turned ahead of disc j [rad]; of either sign
 /// @throws InputError  a profile that cannot exist
 double facing_discs(const Section& section, int starts, double turn, double stagger);
 
