@@ -122,6 +122,12 @@ double ConjugateGradients::apply(const std::vector<T>& x, std::vector<double>& y
   return sum.total();
 }
 
+void ConjugateGradients::start_from_zero() {
+  std::fill(x_.begin(), x_.end(), 0.0);
+  r_ = b_;
+  norm_ = norm(b_);
+}
+
 double ConjugateGradients::find_residual() {
   const StripLevel& level = multigrid_.level();
   Lanes sum;

@@ -18,6 +18,8 @@ class ConjugateGradients {
   std::vector<double>& right() { return b_; }
   std::vector<double>& answer() { return x_; }
 
+  /// x = 0, so that the residual is b.
+  void start_from_zero();
   /// b - A x, computed anew. @returns its norm
   double find_residual();
   /// Goes on from the last residual found until its norm is at most `goal`.

@@ -60,12 +60,21 @@ StripLevel::StripLevel(const StripTopology& fine, Rows rows_, bool nine)
       two_coloured[static_cast<std::size_t>(i.left)] = two_coloured[static_cast<std::size_t>(i.right)] = 0;
 }
 
-void complete(const StripLevel& level, StripOperator<double>& a) {
+void narrow(const std::vector<double>& from, std::vector<float>& to, std::size_t at, std::size_t count) {
+  const double* const source = from.data() + at;
+  float* const target = to.data() + at;
+  for (std::size_t i = 0; i < count; ++i) target[i] = static_cast<float>(source[i]);
+}
+
+void complete(const StripLevel& level, StripOperator<double>& a, StripOperator<float>& narrowed) {
   const SplitLayout& at = level.cells;
   const bool periodic = level.topology.periodic, nine = level.stencil_of_nine;
   for (int l = 0; l < level.topology.links(); ++l)
     for (std::vector<double>* v : {&a.across, &a.rising, &a.falling})
       if (!v->empty()) close(level.links, periodic, v->data(), l);
+  narrow(a.across, narrowed.across, 0, a.across.size());
+  narrow(a.rising, narrowed.rising, 0, a.rising.size());
+  narrow(a.falling, narrowed.falling, 0, a.falling.size());
   for (int c = 0; c < at.columns(); ++c) {
     close(at, periodic, a.along.data(), c);
     for (int h = 0; h < 2; ++h) {
@@ -86,6 +95,10 @@ void complete(const StripLevel& level, StripOperator<double>& a) {
       }
       for (int k = 0; k < n; ++k) inverse[k] = inverse_or_zero(diagonal[k]);
     }
+    const std::size_t from = at.at(c, 0), count = at.at(c + 1, 0) - at.at(c, 0);
+    narrow(a.along, narrowed.along, from, count);
+    narrow(a.diagonal, narrowed.diagonal, from, count);
+    narrow(a.inverse, narrowed.inverse, from, count);
   }
 }
 

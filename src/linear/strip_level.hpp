@@ -65,8 +65,12 @@ struct StripWeights {
   std::vector<T> low_left, low_right, high_left, high_right;  ///< odd rows between
 };
 
-/// Fills `diagonal`, `inverse` and the copies at the ends from the conductances.
-void complete(const StripLevel& level, StripOperator<double>& a);
+/// The same in single precision, places from `at` on.
+void narrow(const std::vector<double>& from, std::vector<float>& to, std::size_t at, std::size_t count);
+
+/// Fills `diagonal`, `inverse` and the copies at the ends from the conductances; `narrowed` is all but the ground in
+/// single precision.
+void complete(const StripLevel& level, StripOperator<double>& a, StripOperator<float>& narrowed);
 
 /// 1/x, and 0 for what is not positive.
 inline double inverse_or_zero(double x) { return (x > 0 ? 1.0 : 0.0) / (x > 0 ? x : 1.0); }

@@ -30,8 +30,7 @@ void size(StripWeights<T>& w, const StripLevel& level) {
 }
 
 void narrow(const std::vector<double>& from, std::vector<float>& to) {
-  const std::size_t n = from.size();
-  for (std::size_t i = 0; i < n; ++i) to[i] = static_cast<float>(from[i]);
+  strip::narrow(from, to, 0, from.size());
 }
 
 /// Which direction prevails is judged from some 250 links. Joints across corners couple both ways: where one direction
@@ -85,7 +84,7 @@ StripMultigrid::Grid::Grid(const StripLevel& shape, const Treatment& how, StripO
       galerkin(level),
       points(level, a),
       lines(level, a),
-      transfer(level, a, weights, !how.lines && !shape.stencil_of_nine) {
+      transfer(level, a, weights, !how.lines) {
   const bool nine = level.stencil_of_nine;
   size(a, level.cells, level.links, nine);
   size(exact_weights, level);
@@ -131,15 +130,9 @@ void StripMultigrid::set(bool floating) {
 }
 
 void StripMultigrid::Grid::set() {
-  complete(level, exact);
+  complete(level, exact, a);
   StripInterpolation(level, exact, exact_weights).find();
   galerkin.coarsen(exact, exact_weights, coarse);
-  narrow(exact.across, a.across);
-  narrow(exact.rising, a.rising);
-  narrow(exact.falling, a.falling);
-  narrow(exact.along, a.along);
-  narrow(exact.diagonal, a.diagonal);
-  narrow(exact.inverse, a.inverse);
   narrow(exact_weights.below, weights.below);
   narrow(exact_weights.above, weights.above);
   narrow(exact_weights.left, weights.left);

@@ -5,15 +5,22 @@
 namespace quern::strip {
 
 StripTransfer::StripTransfer(const StripLevel& level, const StripOperator<float>& a, const StripWeights<float>& w,
-                             bool half_done)
+                             bool by_colours)
     : level_(level),
       a_(a),
       w_(w),
-      half_done_(half_done),
+      by_colours_(by_colours),
       ends_(level.coarse_topology.link_ends()),
       plain_(level.coarse_columns.size()),
       even_(static_cast<std::size_t>(level.cells.count(0))),
       odd_(even_.size()) {}
+
+bool StripTransfer::last_colour(int column, int half) const {
+  const auto c = static_cast<std::size_t>(column);
+  if (!by_colours_) return false;
+  if (level_.stencil_of_nine) return !level_.even[c] && half == 1;
+  return level_.two_coloured[c] && half == (level_.even[c] ? 1 : 0);
+}
 
 void StripTransfer::residual(const std::vector<float>& x, const std::vector<float>& b, int column, int half) {
   const std::size_t here = level_.cells.at(column, half);
@@ -53,23 +60,27 @@ void StripTransfer::add_above(float* to, const float* weight, const float* part)
   if (level_.topology.periodic) to[0] += weight[n] * part[n];
 }
 
-void StripTransfer::from_kept(int coarse, bool odd_too) {
+void StripTransfer::from_kept(int coarse) {
   const std::size_t here = level_.coarse_columns.at(coarse);
+  const int column = level_.kept[static_cast<std::size_t>(coarse)];
   float* const to = &plain_[here];
-  for (std::size_t k = 0; k < even_.size(); ++k) to[k] += even_[k];
-  if (!odd_too) return;
+  if (!last_colour(column, 0))
+    for (std::size_t k = 0; k < even_.size(); ++k) to[k] += even_[k];
+  if (last_colour(column, 1)) return;
   add(to, &w_.below[here], odd_.data());
   add_above(to, &w_.above[here], odd_.data());
 }
 
-void StripTransfer::from_between(std::size_t interval, bool even_too) {
+void StripTransfer::from_between(std::size_t interval) {
   const std::size_t here = level_.coarse_links.at(static_cast<int>(interval));
+  const int column = level_.intervals[interval].middle;
   float *const left = &plain_[level_.coarse_columns.at(ends_[interval].from)],
                *const right = &plain_[level_.coarse_columns.at(ends_[interval].to)];
-  if (even_too) {
+  if (!last_colour(column, 0)) {
     add(left, &w_.left[here], even_.data());
     add(right, &w_.right[here], even_.data());
   }
+  if (last_colour(column, 1)) return;
   add(left, &w_.low_left[here], odd_.data());
   add(right, &w_.low_right[here], odd_.data());
   add_above(left, &w_.high_left[here], odd_.data());
@@ -82,19 +93,13 @@ void StripTransfer::restrict_residual(const std::vector<float>& x, const std::ve
   std::fill(plain_.begin(), plain_.end(), 0.0F);
   std::fill(odd_.begin(), odd_.end(), 0.0F);
   const int columns = level_.coarse_topology.columns();
-  for (int c = 0; c < columns; ++c) {
-    const int column = level_.kept[static_cast<std::size_t>(c)];
-    residual(x, b, column, 0);
-    if (!skips(column)) residual(x, b, column, 1);
-    from_kept(c, !skips(column));
-  }
-  for (std::size_t i = 0; i < level_.intervals.size(); ++i) {
-    const int column = level_.intervals[i].middle;
-    if (column < 0) continue;
-    if (!skips(column)) residual(x, b, column, 0);
-    residual(x, b, column, 1);
-    from_between(i, !skips(column));
-  }
+  const auto residuals = [&](int column) {
+    for (int h = 0; h < 2; ++h)
+      if (!last_colour(column, h)) residual(x, b, column, h);
+  };
+  for (int c = 0; c < columns; ++c) residuals(level_.kept[static_cast<std::size_t>(c)]), from_kept(c);
+  for (std::size_t i = 0; i < level_.intervals.size(); ++i)
+    if (level_.intervals[i].middle >= 0) residuals(level_.intervals[i].middle), from_between(i);
   for (int c = 0; c < columns; ++c)
     for (int h = 0; h < 2; ++h) {
       const float* const source = &plain_[level_.coarse_columns.at(c)] + h;
@@ -120,9 +125,10 @@ void StripTransfer::prolong(const std::vector<float>& coarse, std::vector<float>
     close(level_.coarse_columns, periodic, plain_.data(), c);
     const int column = level_.kept[static_cast<std::size_t>(c)];
     float *const even = &x[level_.cells.at(column, 0)], *const odd = &x[level_.cells.at(column, 1)];
-    for (int k = 0; k < evens; ++k) even[k] += y[k];
+    if (!last_colour(column, 0))
+      for (int k = 0; k < evens; ++k) even[k] += y[k];
     const float *below = &w_.below[here], *above = &w_.above[here];
-    if (!skips(column))
+    if (!last_colour(column, 1))
 #pragma GCC ivdep
       for (int k = 0; k < odds; ++k) odd[k] += below[k] * y[k] + above[k] * y[k + 1];
     close(level_.cells, periodic, x.data(), column);
@@ -134,13 +140,14 @@ void StripTransfer::prolong(const std::vector<float>& coarse, std::vector<float>
     const float *a = &plain_[level_.coarse_columns.at(ends_[i].from)], *b = &plain_[level_.coarse_columns.at(ends_[i].to)];
     float *const even = &x[level_.cells.at(column, 0)], *const odd = &x[level_.cells.at(column, 1)];
     const float *left = &w_.left[here], *right = &w_.right[here];
-    if (!skips(column))
+    if (!last_colour(column, 0))
 #pragma GCC ivdep
       for (int k = 0; k < evens; ++k) even[k] += left[k] * a[k] + right[k] * b[k];
     const float *ll = &w_.low_left[here], *lr = &w_.low_right[here], *hl = &w_.high_left[here],
                 *hr = &w_.high_right[here];
+    if (!last_colour(column, 1))
 #pragma GCC ivdep
-    for (int k = 0; k < odds; ++k) odd[k] += ll[k] * a[k] + lr[k] * b[k] + hl[k] * a[k + 1] + hr[k] * b[k + 1];
+      for (int k = 0; k < odds; ++k) odd[k] += ll[k] * a[k] + lr[k] * b[k] + hl[k] * a[k + 1] + hr[k] * b[k + 1];
     close(level_.cells, periodic, x.data(), column);
   }
 }
@@ -151,7 +158,7 @@ void StripTransfer::restrict_in_rows(const std::vector<float>& x, const std::vec
     for (int h = 0; h < 2; ++h) {
       float* const target = &coarse[level_.coarse_cells.at(static_cast<int>(c), h)];
       const int n = level_.cells.count(h);
-      if (h == 1 && skips(level_.kept[c])) {
+      if (last_colour(level_.kept[c], h)) {
         std::fill_n(target, n, 0.0F);
         continue;
       }
@@ -161,7 +168,8 @@ void StripTransfer::restrict_in_rows(const std::vector<float>& x, const std::vec
   for (std::size_t i = 0; i < level_.intervals.size(); ++i) {
     const int column = level_.intervals[i].middle;
     if (column < 0) continue;
-    for (int h = skips(column) ? 1 : 0; h < 2; ++h) {
+    for (int h = 0; h < 2; ++h) {
+      if (last_colour(column, h)) continue;
       residual(x, b, column, h);
       const std::size_t here = level_.coarse_link_cells.at(static_cast<int>(i), h);
       const float *left = &w_.left[here], *right = &w_.right[here], *t = h == 0 ? even_.data() : odd_.data();
@@ -180,7 +188,8 @@ void StripTransfer::prolong_in_rows(const std::vector<float>& coarse, std::vecto
   const bool periodic = level_.topology.periodic;
   for (std::size_t c = 0; c < level_.kept.size(); ++c) {
     const int column = level_.kept[c];
-    for (int h = 0; h < (skips(column) ? 1 : 2); ++h) {
+    for (int h = 0; h < 2; ++h) {
+      if (last_colour(column, h)) continue;
       const float* const y = &coarse[level_.coarse_cells.at(static_cast<int>(c), h)];
       float* const v = &x[level_.cells.at(column, h)];
       const int n = level_.cells.count(h);
@@ -192,7 +201,8 @@ void StripTransfer::prolong_in_rows(const std::vector<float>& coarse, std::vecto
   for (std::size_t i = 0; i < level_.intervals.size(); ++i) {
     const int column = level_.intervals[i].middle;
     if (column < 0) continue;
-    for (int h = skips(column) ? 1 : 0; h < 2; ++h) {
+    for (int h = 0; h < 2; ++h) {
+      if (last_colour(column, h)) continue;
       const std::size_t here = level_.coarse_link_cells.at(static_cast<int>(i), h);
       const float *left = &w_.left[here], *right = &w_.right[here];
       const float *from = &coarse[level_.coarse_cells.at(ends_[i].from, h)],
