@@ -123,7 +123,14 @@ BENCHMARK(bm_strip_ring)->ArgName("columns")->Arg(360)->Arg(720)->Arg(1440)->Uni
 void bm_strip_stretched(benchmark::State& state) {
   solve(state, {.topology = ring(720, 240, false), .aspect = static_cast<double>(state.range(0)) / 10}, false);
 }
-BENCHMARK(bm_strip_stretched)->ArgName("tenths")->Arg(2)->Arg(5)->Arg(20)->Arg(50)->Arg(100)->Unit(benchmark::kMillisecond);
+BENCHMARK(bm_strip_stretched)
+    ->ArgName("tenths")
+    ->Arg(2)
+    ->Arg(5)
+    ->Arg(20)
+    ->Arg(50)
+    ->Arg(100)
+    ->Unit(benchmark::kMillisecond);
 
 /// What a screw is computed on.
 void bm_strip_figure_eight(benchmark::State& state) {

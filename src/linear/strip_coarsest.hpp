@@ -11,7 +11,9 @@ class StripCoarsest {
   void solve(const std::vector<float>& r, std::vector<float>& x);
 
  private:
-  std::size_t index(int i, int j) const { return static_cast<std::size_t>(i) * static_cast<std::size_t>(size_) + static_cast<std::size_t>(j); }
+  std::size_t index(int i, int j) const {
+    return static_cast<std::size_t>(i) * static_cast<std::size_t>(size_) + static_cast<std::size_t>(j);
+  }
   void assemble(const StripOperator<double>& a);
   void sweep_inverse();
   void take_mean_off(std::vector<float>& v) const;

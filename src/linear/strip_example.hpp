@@ -13,12 +13,12 @@ namespace quern {
 /// window opposite the first column is squeezed, as where two screws mesh; on a figure-eight the third strand is.
 struct StripExample {
   StripTopology topology{};
-  double aspect = 1.43;    ///< of a cell, along over around
-  double tip = 1e-4;       ///< gap [any]
-  double channel = 1e-2;   ///< deepest gap, in the same unit; conductances span (channel/tip)³
+  double aspect = 1.43;  ///< of a cell, along over around
+  double tip = 1e-4;  ///< gap [any]
+  double channel = 1e-2;  ///< deepest gap, in the same unit; conductances span (channel/tip)³
   double turn = 0.3 / 6.283185307179586;  ///< of the screw, in turns
-  double leads = 1;        ///< turns of the helix over the length; a whole number fits a periodic strip
-  double pressure = 2e6;   ///< at the far end of an open strip
+  double leads = 1;  ///< turns of the helix over the length; a whole number fits a periodic strip
+  double pressure = 2e6;  ///< at the far end of an open strip
 };
 
 namespace strip_example {
@@ -44,8 +44,7 @@ inline double gap(const StripExample& e, const Place& p, double along) {
   double phase = 2 * (where - e.turn) - e.leads * along;
   phase -= std::floor(phase);
   double h = e.tip;
-  if (phase > tip_share)
-    h += (e.channel - e.tip) * std::pow(std::sin(pi * (phase - tip_share) / (1 - tip_share)), 0.6);
+  if (phase > tip_share) h += (e.channel - e.tip) * std::pow(std::sin(pi * (phase - tip_share) / (1 - tip_share)), 0.6);
   const double from_window = std::abs(p.around - 0.5) / 0.05;
   const bool squeezed = p.nip || (e.topology.junctions == 1 && from_window < 1);
   if (!squeezed) return h;
@@ -59,7 +58,8 @@ inline double in_series(double a, double b) { return 2 * a * b / (a + b); }
 
 /// One junction and columns - 1 others.
 inline StripTopology ring(int columns, int rows, bool periodic) {
-  return {.rows = rows, .periodic = periodic, .junctions = 1, .strands = {{.from = 0, .to = 0, .columns = columns - 1}}};
+  return {
+      .rows = rows, .periodic = periodic, .junctions = 1, .strands = {{.from = 0, .to = 0, .columns = columns - 1}}};
 }
 
 /// Two lobes, and a nip between the cusps; columns without the cusps.
@@ -90,9 +90,9 @@ inline StripProblem strip_problem(const StripExample& e) {
       h[c * rows + k] = strip_example::gap(e, place[c], (static_cast<double>(k) + 0.5) / static_cast<double>(rows));
       g[c * rows + k] = std::pow(h[c * rows + k], 3) / most;
     }
-  StripProblem problem{{t, std::vector<double>(links * rows), std::vector<double>(columns * rows),
-                        std::vector<double>(columns * rows)},
-                       std::vector<double>(columns * rows)};
+  StripProblem problem{
+      {t, std::vector<double>(links * rows), std::vector<double>(columns * rows), std::vector<double>(columns * rows)},
+      std::vector<double>(columns * rows)};
   StripSystem& s = problem.system;
   std::vector<double>& b = problem.b;
   const std::vector<StripTopology::Ends> ends = t.link_ends();

@@ -17,9 +17,7 @@ struct Share {
 struct Sum {
   double v[parts] = {};
 
-  void joint(double g, const Share& p, const Share& q) {
-    add(g, {p.a - q.a, p.b - q.b, p.c - q.c, p.d - q.d});
-  }
+  void joint(double g, const Share& p, const Share& q) { add(g, {p.a - q.a, p.b - q.b, p.c - q.c, p.d - q.d}); }
   void add(double g, const Share& s) {
     const double a = g * s.a, b = g * s.b, c = g * s.c, d = g * s.d, sum = s.a + s.b + s.c + s.d;
     v[ab] -= a * s.b, v[cd] -= c * s.d, v[ac] -= a * s.c, v[bd] -= b * s.d, v[ad] -= a * s.d, v[bc] -= b * s.c;
@@ -48,8 +46,7 @@ struct Joints {
 Joints joints(const StripLevel& level, const StripOperator<double>& a, int link) {
   const std::size_t even = level.links.at(link, 0), odd = level.links.at(link, 1);
   if (!level.stencil_of_nine) return {&a.across[even], &a.across[odd], nullptr, nullptr, nullptr, nullptr};
-  return {&a.across[even],    &a.across[odd],   &a.rising[even],
-          &a.rising[odd], &a.falling[even], &a.falling[odd]};
+  return {&a.across[even], &a.across[odd], &a.rising[even], &a.rising[odd], &a.falling[even], &a.falling[odd]};
 }
 
 /// One link's joints from a row to the next, where rows are kept.
@@ -92,17 +89,18 @@ StripGalerkin::StripGalerkin(const StripLevel& level)
 
 void StripGalerkin::coarsen(const StripOperator<double>& a, const StripWeights<double>& w,
                             StripOperator<double>& coarse) {
-  for (std::vector<double>* v : {&across_, &rising_, &falling_, &along_, &ground_}) std::fill(v->begin(), v->end(), 0.0);
+  for (std::vector<double>* v : {&across_, &rising_, &falling_, &along_, &ground_})
+    std::fill(v->begin(), v->end(), 0.0);
   level_.rows == Rows::halved ? halve_rows(a, w) : keep_rows(a, w);
   fold();
   split(coarse);
 }
 
 void StripGalerkin::halve_rows(const StripOperator<double>& a, const StripWeights<double>& w) {
-  const auto ends = level_.coarse_topology.link_ends();
   for (std::size_t i = 0; i < level_.intervals.size(); ++i) {
     const Interval& interval = level_.intervals[i];
-    const std::size_t from = level_.coarse_columns.at(ends[i].from), to = level_.coarse_columns.at(ends[i].to);
+    const std::size_t from = level_.coarse_columns.at(level_.coarse_ends[i].from),
+                      to = level_.coarse_columns.at(level_.coarse_ends[i].to);
     const std::size_t here = level_.coarse_links.at(static_cast<int>(i));
     Fine fine{.left = joints(level_, a, interval.left_link),
               .right = joints(level_, a, interval.right_link),
@@ -258,7 +256,7 @@ void StripGalerkin::column(const Fine& fine, int coarse) {
 }
 
 void StripGalerkin::gather(std::size_t interval) {
-  const StripTopology::Ends ends = level_.coarse_topology.link_ends()[interval];
+  const StripTopology::Ends ends = level_.coarse_ends[interval];
   const std::size_t link = level_.coarse_links.at(static_cast<int>(interval));
   const std::size_t from = level_.coarse_columns.at(ends.from), to = level_.coarse_columns.at(ends.to);
   add(across_, link, ab);
@@ -283,22 +281,19 @@ void StripGalerkin::add_above(std::vector<double>& to, std::size_t at, int what)
   const double* part = &parts_[static_cast<std::size_t>(what) * boxes_];
   for (std::size_t k = 0; k < boxes_; ++k) {
     const std::size_t above = first_ + step_ * k + 1;
-    if (above < rows_)
-      to[at + above] += part[k];
-    else if (level_.topology.periodic)
-      to[at] += part[k];
+    if (above < rows_) to[at + above] += part[k];
+    else if (level_.topology.periodic) to[at] += part[k];
   }
 }
 
 /// Where rows or columns have become their own neighbours, joints of a cell with itself go, and those across corners
 /// become joints along the direction that is left.
 void StripGalerkin::fold() {
-  const auto ends = level_.coarse_topology.link_ends();
-  for (std::size_t l = 0; l < ends.size(); ++l) {
+  for (std::size_t l = 0; l < level_.coarse_ends.size(); ++l) {
     const std::size_t here = level_.coarse_links.at(static_cast<int>(l));
     if (rows_ == 1) across_[here] += rising_[here] + falling_[here], rising_[here] = falling_[here] = 0;
-    if (ends[l].from != ends[l].to) continue;
-    const std::size_t column = level_.coarse_columns.at(ends[l].from);
+    if (level_.coarse_ends[l].from != level_.coarse_ends[l].to) continue;
+    const std::size_t column = level_.coarse_columns.at(level_.coarse_ends[l].from);
     for (std::size_t k = 0; k < rows_; ++k) {
       along_[column + k] += rising_[here + k] + falling_[here + k];
       across_[here + k] = rising_[here + k] = falling_[here + k] = 0;

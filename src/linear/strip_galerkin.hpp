@@ -11,9 +11,7 @@ class StripGalerkin {
  public:
   explicit StripGalerkin(const StripLevel& level);
   void coarsen(const StripOperator<double>& a, const StripWeights<double>& w, StripOperator<double>& coarse);
-  std::size_t bytes() const {
-    return sizeof(double) * (3 * across_.size() + 2 * along_.size() + parts_.size());
-  }
+  std::size_t bytes() const { return sizeof(double) * (3 * across_.size() + 2 * along_.size() + parts_.size()); }
 
  private:
   struct Fine;
@@ -36,7 +34,7 @@ class StripGalerkin {
   const StripLevel& level_;
   std::size_t rows_;
   std::vector<double> across_, rising_, falling_, along_, ground_;  // of the coarse grid, plain layout
-  std::vector<double> parts_;                                      // what a box adds, shape (10, rows)
+  std::vector<double> parts_;  // what a box adds, shape (10, rows)
   std::size_t boxes_, first_ = 0, step_ = 1;  // the parts are of rows first, first + step, ...
 };
 

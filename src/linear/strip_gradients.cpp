@@ -98,7 +98,7 @@ double ConjugateGradients::apply(const std::vector<T>& x, std::vector<double>& y
     const T* const v = &x[here];
     const double* const along = &a.along[here];
     double* const out = &y[here];
-    const int n = level.cells.count(h);
+    const int n = level.cells.padded();
 #pragma GCC ivdep
     for (int k = 0; k < n; ++k)
       out[k] = along[k] * difference(v[k], v[k + up]) + along[k + down] * difference(v[k], v[k + down]);

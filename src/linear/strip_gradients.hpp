@@ -30,7 +30,9 @@ class ConjugateGradients {
   double round_off() const;
   double norm(const std::vector<double>& values) const;
   void take_mean_off(std::vector<double>& values) const;
-  std::size_t bytes() const { return (4 * sizeof(double) + sizeof(float)) * b_.size() + sizeof(Ground) * grounds_.size(); }
+  std::size_t bytes() const {
+    return (4 * sizeof(double) + sizeof(float)) * b_.size() + sizeof(Ground) * grounds_.size();
+  }
 
  private:
   struct Products {
@@ -49,10 +51,10 @@ class ConjugateGradients {
 
   StripMultigrid& multigrid_;
   std::vector<double> b_, x_, r_, q_;
-  std::vector<float> p_;            // single precision makes it a little less conjugate, no more
-  std::vector<Ground> grounds_;     // most cells have none
+  std::vector<float> p_;  // single precision makes it a little less conjugate, no more
+  std::vector<Ground> grounds_;  // most cells have none
   std::vector<std::size_t> first_;  // of a column's grounds
-  double norm_ = 0, scale_ = 1;     // the multigrid and p are of r times the scale
+  double norm_ = 0, scale_ = 1;  // the multigrid and p are of r times the scale
 };
 
 }  // namespace quern::strip

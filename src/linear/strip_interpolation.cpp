@@ -11,8 +11,7 @@ struct StripInterpolation::Link {
 StripInterpolation::Link StripInterpolation::link(int index) const {
   const std::size_t even = level_.links.at(index, 0), odd = level_.links.at(index, 1);
   if (!level_.stencil_of_nine) return {&a_.across[even], &a_.across[odd], nullptr, nullptr, nullptr, nullptr};
-  return {&a_.across[even],    &a_.across[odd],   &a_.rising[even],
-          &a_.rising[odd], &a_.falling[even], &a_.falling[odd]};
+  return {&a_.across[even], &a_.across[odd], &a_.rising[even], &a_.rising[odd], &a_.falling[even], &a_.falling[odd]};
 }
 
 void StripInterpolation::find() {
@@ -101,7 +100,7 @@ void StripInterpolation::between(std::size_t interval) {
   close(level_.coarse_links, level_.topology.periodic, w_.left.data(), static_cast<int>(interval));
   close(level_.coarse_links, level_.topology.periodic, w_.right.data(), static_cast<int>(interval));
 
-  const auto kept = level_.coarse_topology.link_ends()[interval];
+  const StripTopology::Ends kept = level_.coarse_ends[interval];
   const std::size_t from = level_.coarse_columns.at(kept.from), to = level_.coarse_columns.at(kept.to);
   const double *below_from = &w_.below[from], *above_from = &w_.above[from], *below_to = &w_.below[to],
                *above_to = &w_.above[to], *inverse = &a_.inverse[odd];

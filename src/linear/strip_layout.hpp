@@ -8,12 +8,15 @@ namespace quern::strip {
 class SplitLayout {
  public:
   SplitLayout(int columns, int rows)
-      : columns_(columns), rows_(rows), half_((count(0) + lane - 1) / lane * lane + lane) {}
+      : columns_(columns), rows_(rows), blocks_((count(0) + lane - 1) / lane), half_(lane * (blocks_ + 1)) {}
 
   int columns() const { return columns_; }
   int rows() const { return rows_; }
   /// Rows in a half, 0 for even and 1 for odd.
   int count(int half) const { return (rows_ + 1 - half) / 2; }
+  /// Rows in a half and the places that fill it up to whole vectors. Where results are multiplied by zero there, or not
+  /// read, loops may run through them: short halves then take one step.
+  int padded() const { return lane * blocks_; }
   /// Of the first row of a half.
   std::size_t at(int column, int half) const { return at_row(column, 0) + static_cast<std::size_t>(half * half_); }
   std::size_t at_row(int column, int row) const {
@@ -28,14 +31,15 @@ class SplitLayout {
 
  private:
   static constexpr int lane = 8;  // a multiple of it keeps halves aligned, and makes room for the copies
-  int columns_, rows_;
+  int columns_, rows_, blocks_;
   std::ptrdiff_t half_;
 };
 
 /// Columns of rows in their natural order, with room for a copy at either end.
 class PlainLayout {
  public:
-  PlainLayout(int columns, int rows) : columns_(columns), rows_(rows), stride_((rows + lane - 1) / lane * lane + lane) {}
+  PlainLayout(int columns, int rows)
+      : columns_(columns), rows_(rows), stride_((rows + lane - 1) / lane * lane + lane) {}
   int rows() const { return rows_; }
   std::size_t at(int column) const { return static_cast<std::size_t>(column * stride_ + lane); }
   std::size_t size() const { return static_cast<std::size_t>((columns_ + 1) * stride_); }

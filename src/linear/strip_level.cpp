@@ -34,6 +34,7 @@ StripLevel::StripLevel(const StripTopology& fine, Rows rows_, bool nine)
       coarse_links(coarse_topology.links(), coarse_topology.rows),
       stencil_of_nine(nine),
       sides(static_cast<std::size_t>(fine.columns())),
+      coarse_ends(coarse_topology.link_ends()),
       even(sides.size()),
       two_coloured(sides.size(), !odd_ring()) {
   for (int j = 0; j < fine.junctions; ++j) kept.push_back(j);

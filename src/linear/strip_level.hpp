@@ -35,6 +35,7 @@ struct StripLevel {
   PlainLayout coarse_columns, coarse_links;
   bool stencil_of_nine;
   std::vector<std::vector<Side>> sides;   ///< of each column
+  std::vector<StripTopology::Ends> coarse_ends;  ///< of each coarse link
   std::vector<Interval> intervals;        ///< of each coarse link
   std::vector<int> kept;                  ///< the fine column of each coarse one
   std::vector<char> even;                 ///< of each column: it stays
@@ -46,13 +47,13 @@ struct StripLevel {
 /// row k joins rows k and k + 1 where it is not level.
 template <class T>
 struct StripOperator {
-  std::vector<T> across;    ///< (from, k) to (to, k)
-  std::vector<T> rising;    ///< (from, k) to (to, k + 1); empty with five points
-  std::vector<T> falling;   ///< (from, k + 1) to (to, k); empty with five points
-  std::vector<T> along;     ///< k to k + 1 of a column
+  std::vector<T> across;  ///< (from, k) to (to, k)
+  std::vector<T> rising;  ///< (from, k) to (to, k + 1); empty with five points
+  std::vector<T> falling;  ///< (from, k + 1) to (to, k); empty with five points
+  std::vector<T> along;  ///< k to k + 1 of a column
   std::vector<T> ground;
   std::vector<T> diagonal;  ///< sum of the above at a cell
-  std::vector<T> inverse;   ///< 1/diagonal, 0 for a cell joined to nothing
+  std::vector<T> inverse;  ///< 1/diagonal, 0 for a cell joined to nothing
 };
 
 /// Weights of a fine cell's coarse neighbours, by coarse column, or by coarse link for cells of a column between.
@@ -60,8 +61,8 @@ struct StripOperator {
 /// Rows kept: only `left` and `right`, for all rows, split as cells are.
 template <class T>
 struct StripWeights {
-  std::vector<T> below, above;                            ///< odd rows of columns that stay
-  std::vector<T> left, right;                             ///< even rows between
+  std::vector<T> below, above;  ///< odd rows of columns that stay
+  std::vector<T> left, right;  ///< even rows between
   std::vector<T> low_left, low_right, high_left, high_right;  ///< odd rows between
 };
 

@@ -66,7 +66,8 @@ void ColumnLines::relax(std::vector<float>& x, const std::vector<float>& r, int 
     const std::size_t cell = at.at(column, h);
     std::copy_n(&r[cell], at.count(h), &x[cell]);
     add_sides<true>(level_, a_, x, &x[cell], column, h);
-    for (int k = 0; k < at.count(h); ++k) line_[static_cast<std::size_t>(2 * k + h)] = x[cell + static_cast<std::size_t>(k)];
+    for (int k = 0; k < at.count(h); ++k)
+      line_[static_cast<std::size_t>(2 * k + h)] = x[cell + static_cast<std::size_t>(k)];
   }
   const std::size_t here = static_cast<std::size_t>(rows) * static_cast<std::size_t>(column);
   const float *next = &next_[here], *last = &last_[here], *inverse = &inverse_[here];

@@ -29,9 +29,7 @@ void size(StripWeights<T>& w, const StripLevel& level) {
   w.right = w.low_left = w.low_right = w.high_left = w.high_right = w.left;
 }
 
-void narrow(const std::vector<double>& from, std::vector<float>& to) {
-  strip::narrow(from, to, 0, from.size());
-}
+void narrow(const std::vector<double>& from, std::vector<float>& to) { strip::narrow(from, to, 0, from.size()); }
 
 /// Which direction prevails is judged from some 250 links. Joints across corners couple both ways: where one direction
 /// prevails, they make up for a negative conductance in the other.

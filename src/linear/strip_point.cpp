@@ -33,7 +33,7 @@ void PointRelaxation::relax_strand_column(std::vector<float>& x, const std::vect
                   q = neighbour<nine>(level_, a_, x.data(), sides[1], half);
   const float *right = &r[here], *inverse = &a_.inverse[here], *along = &a_.along[here];
   float* const v = &x[here];
-  const int n = level_.cells.count(half);
+  const int n = level_.cells.padded();
 #pragma GCC ivdep
   for (int k = 0; k < n; ++k) {
     float sum = right[k] + along[k] * v[k + up] + along[k + down] * v[k + down];
@@ -55,7 +55,7 @@ void PointRelaxation::relax(std::vector<float>& x, const std::vector<float>& r, 
   const std::ptrdiff_t up = level_.cells.up(half), down = level_.cells.down(half);
   const float *right = &r[here], *inverse = &a_.inverse[here], *along = &a_.along[here];
   float* const v = &x[here];
-  const int n = level_.cells.count(half);
+  const int n = level_.cells.padded();
 #pragma GCC ivdep
   for (int k = 0; k < n; ++k) v[k] = right[k] + along[k] * v[k + up] + along[k + down] * v[k + down];
   for (const Side& s : sides) {
@@ -77,7 +77,7 @@ void PointRelaxation::start(std::vector<float>& x, const std::vector<float>& r, 
   const std::size_t here = level_.cells.at(column, half);
   const float *right = &r[here], *inverse = &a_.inverse[here];
   float* const v = &x[here];
-  const int n = level_.cells.count(half);
+  const int n = level_.cells.padded();
 #pragma GCC ivdep
   for (int k = 0; k < n; ++k) v[k] = inverse[k] * right[k];
   close(level_.cells, level_.topology.periodic, x.data(), column);

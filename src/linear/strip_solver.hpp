@@ -27,7 +27,6 @@ class StripSolver {
 
   std::size_t bytes() const;  ///< of arrays held, once a system is set
 
-
  private:
   struct Impl;
   std::unique_ptr<Impl> impl_;

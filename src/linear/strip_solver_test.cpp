@@ -118,8 +118,8 @@ void crowd(int count, std::uint64_t seed) {
     }
     REQUIRE(imbalance(problem, a.p) <= std::max(1e-8, residual));
   }
-  MESSAGE("most iterations " << most << ", answered by Cholesky " << direct << " of " << count << ", asked for more than doubles hold "
-                                     << beyond);
+  MESSAGE("most iterations " << most << ", answered by Cholesky " << direct << " of " << count
+                             << ", asked for more than doubles hold " << beyond);
   CHECK(beyond <= count / 100);
   CHECK(direct <= count / 20);
 }
@@ -172,7 +172,8 @@ TEST_CASE("strip solver: stretched cells take at most 25 iterations") {
 TEST_CASE("strip solver: pressure falls in a straight line between known pressures") {
   const StripTopology t = figure_eight(9, 4, 21, false);
   StripProblem problem = uniform_strip(t, 3, 5);
-  for (int c = 0; c < t.columns(); ++c) problem.b[static_cast<std::size_t>(c * 21 + 20)] = 2 * 5 * 1.0;  // 1 at the far end
+  for (int c = 0; c < t.columns(); ++c)
+    problem.b[static_cast<std::size_t>(c * 21 + 20)] = 2 * 5 * 1.0;  // 1 at the far end
   const Answer a = solved(problem, 1e-12);
   for (int c = 0; c < t.columns(); ++c)
     for (int k = 0; k < 21; ++k)
@@ -189,8 +190,7 @@ TEST_CASE("strip solver: a sine around a periodic ring is answered by its eigenv
     for (int k = 0; k < rows; ++k) problem.b[static_cast<std::size_t>(c * rows + k)] = eigenvalue * wave(c, k);
   const Answer a = solved(problem, 1e-12);
   for (int c = 0; c < n; ++c)
-    for (int k = 0; k < rows; ++k)
-      CHECK(std::abs(a.p[static_cast<std::size_t>(c * rows + k)] - wave(c, k)) < 1e-10);
+    for (int k = 0; k < rows; ++k) CHECK(std::abs(a.p[static_cast<std::size_t>(c * rows + k)] - wave(c, k)) < 1e-10);
 }
 
 TEST_CASE("strip solver: halving the cells quarters the error of a smooth pressure") {
@@ -200,8 +200,7 @@ TEST_CASE("strip solver: halving the cells quarters the error of a smooth pressu
     StripProblem problem = uniform_strip(ring(n, n, false), 1, 1);
     const auto p = [&](int c, int k) { return std::sin(2 * pi * c / n) * std::sin(pi * (k + 0.5) / n); };
     for (int c = 0; c < n; ++c)
-      for (int k = 0; k < n; ++k)
-        problem.b[static_cast<std::size_t>(c * n + k)] = 5 * pi * pi * p(c, k) / (n * n);
+      for (int k = 0; k < n; ++k) problem.b[static_cast<std::size_t>(c * n + k)] = 5 * pi * pi * p(c, k) / (n * n);
     const Answer a = solved(problem, 1e-12);
     double worst = 0;
     for (int c = 0; c < n; ++c)
@@ -217,7 +216,8 @@ TEST_CASE("strip solver: what one cell does to another, that does to it") {
   for (int i = 0; i < 20; ++i) {
     StripProblem problem = strip_problem(any_example(random, 40, 16));
     const auto n = static_cast<int>(problem.b.size());
-    const auto here = static_cast<std::size_t>(integer(random, 0, n - 1)), there = static_cast<std::size_t>(integer(random, 0, n - 1));
+    const auto here = static_cast<std::size_t>(integer(random, 0, n - 1)),
+               there = static_cast<std::size_t>(integer(random, 0, n - 1));
     const auto response = [&](std::size_t at) {
       std::fill(problem.b.begin(), problem.b.end(), 0.0);
       problem.b[at] = 1;
@@ -319,12 +319,15 @@ TEST_CASE("strip solver: the smallest systems") {
 }
 
 TEST_CASE("strip solver: many rows of one column, many columns of one row, strands without columns") {
-  for (const StripTopology& t :
-       {ring(1, 500, false), ring(1, 501, true), ring(500, 1, true), ring(501, 2, true), figure_eight(0, 0, 200, true),
-        figure_eight(200, 0, 3, false),
-        StripTopology{.rows = 17, .periodic = true, .junctions = 3,
-                      .strands = {{.from = 0, .to = 1, .columns = 20}, {.from = 1, .to = 2, .columns = 0},
-                                  {.from = 2, .to = 0, .columns = 33}, {.from = 2, .to = 2, .columns = 5}}}}) {
+  for (const StripTopology& t : {ring(1, 500, false), ring(1, 501, true), ring(500, 1, true), ring(501, 2, true),
+                                 figure_eight(0, 0, 200, true), figure_eight(200, 0, 3, false),
+                                 StripTopology{.rows = 17,
+                                               .periodic = true,
+                                               .junctions = 3,
+                                               .strands = {{.from = 0, .to = 1, .columns = 20},
+                                                           {.from = 1, .to = 2, .columns = 0},
+                                                           {.from = 2, .to = 0, .columns = 33},
+                                                           {.from = 2, .to = 2, .columns = 5}}}}) {
     CAPTURE(t.columns());
     CAPTURE(t.rows);
     StripProblem problem = uniform_strip(t, 2, 3);

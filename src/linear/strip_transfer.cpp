@@ -10,10 +10,9 @@ StripTransfer::StripTransfer(const StripLevel& level, const StripOperator<float>
       a_(a),
       w_(w),
       by_colours_(by_colours),
-      ends_(level.coarse_topology.link_ends()),
       plain_(level.coarse_columns.size()),
-      even_(static_cast<std::size_t>(level.cells.count(0))),
-      odd_(even_.size()) {}
+      even_(static_cast<std::size_t>(level.cells.padded())),
+      odd_(even_.size() + 1) {}
 
 bool StripTransfer::last_colour(int column, int half) const {
   const auto c = static_cast<std::size_t>(column);
@@ -27,9 +26,10 @@ void StripTransfer::residual(const std::vector<float>& x, const std::vector<floa
   const std::ptrdiff_t up = level_.cells.up(half), down = level_.cells.down(half);
   const float *v = &x[here], *right = &b[here], *along = &a_.along[here], *diagonal = &a_.diagonal[here];
   float* const t = half == 0 ? even_.data() : odd_.data();
-  const int n = level_.cells.count(half);
+  const int n = level_.cells.padded();
 #pragma GCC ivdep
-  for (int k = 0; k < n; ++k) t[k] = right[k] - diagonal[k] * v[k] + along[k] * v[k + up] + along[k + down] * v[k + down];
+  for (int k = 0; k < n; ++k)
+    t[k] = right[k] - diagonal[k] * v[k] + along[k] * v[k + up] + along[k + down] * v[k + down];
   for (const Side& s : level_.sides[static_cast<std::size_t>(column)]) {
     const std::size_t link = level_.links.at(s.link, half);
     const float *other = &x[level_.cells.at(s.other, half)], *across = &a_.across[link];
@@ -44,6 +44,7 @@ void StripTransfer::residual(const std::vector<float>& x, const std::vector<floa
     for (int k = 0; k < n; ++k)
       t[k] += across[k] * other[k] + higher[k] * other[k + up] + lower[k + down] * other[k + down];
   }
+  if (half == 1) odd_[static_cast<std::size_t>(level_.cells.count(1))] = 0;  // past the last row
 }
 
 void StripTransfer::add(float* to, const float* weight, const float* part) const {
@@ -64,8 +65,9 @@ void StripTransfer::from_kept(int coarse) {
   const std::size_t here = level_.coarse_columns.at(coarse);
   const int column = level_.kept[static_cast<std::size_t>(coarse)];
   float* const to = &plain_[here];
+  const float* const even = even_.data();
   if (!last_colour(column, 0))
-    for (std::size_t k = 0; k < even_.size(); ++k) to[k] += even_[k];
+    for (int k = 0; k < level_.coarse_topology.rows; ++k) to[k] += even[k];
   if (last_colour(column, 1)) return;
   add(to, &w_.below[here], odd_.data());
   add_above(to, &w_.above[here], odd_.data());
@@ -74,8 +76,8 @@ void StripTransfer::from_kept(int coarse) {
 void StripTransfer::from_between(std::size_t interval) {
   const std::size_t here = level_.coarse_links.at(static_cast<int>(interval));
   const int column = level_.intervals[interval].middle;
-  float *const left = &plain_[level_.coarse_columns.at(ends_[interval].from)],
-               *const right = &plain_[level_.coarse_columns.at(ends_[interval].to)];
+  float *const left = &plain_[level_.coarse_columns.at(level_.coarse_ends[interval].from)],
+               *const right = &plain_[level_.coarse_columns.at(level_.coarse_ends[interval].to)];
   if (!last_colour(column, 0)) {
     add(left, &w_.left[here], even_.data());
     add(right, &w_.right[here], even_.data());
@@ -91,7 +93,6 @@ void StripTransfer::restrict_residual(const std::vector<float>& x, const std::ve
                                       std::vector<float>& coarse) {
   if (level_.rows == Rows::kept) return restrict_in_rows(x, b, coarse);
   std::fill(plain_.begin(), plain_.end(), 0.0F);
-  std::fill(odd_.begin(), odd_.end(), 0.0F);
   const int columns = level_.coarse_topology.columns();
   const auto residuals = [&](int column) {
     for (int h = 0; h < 2; ++h)
@@ -137,7 +138,8 @@ void StripTransfer::prolong(const std::vector<float>& coarse, std::vector<float>
     const int column = level_.intervals[i].middle;
     if (column < 0) continue;
     const std::size_t here = level_.coarse_links.at(static_cast<int>(i));
-    const float *a = &plain_[level_.coarse_columns.at(ends_[i].from)], *b = &plain_[level_.coarse_columns.at(ends_[i].to)];
+    const float *a = &plain_[level_.coarse_columns.at(level_.coarse_ends[i].from)],
+                *b = &plain_[level_.coarse_columns.at(level_.coarse_ends[i].to)];
     float *const even = &x[level_.cells.at(column, 0)], *const odd = &x[level_.cells.at(column, 1)];
     const float *left = &w_.left[here], *right = &w_.right[here];
     if (!last_colour(column, 0))
@@ -173,8 +175,8 @@ void StripTransfer::restrict_in_rows(const std::vector<float>& x, const std::vec
       residual(x, b, column, h);
       const std::size_t here = level_.coarse_link_cells.at(static_cast<int>(i), h);
       const float *left = &w_.left[here], *right = &w_.right[here], *t = h == 0 ? even_.data() : odd_.data();
-      float *const from = &coarse[level_.coarse_cells.at(ends_[i].from, h)],
-                   *const to = &coarse[level_.coarse_cells.at(ends_[i].to, h)];
+      float *const from = &coarse[level_.coarse_cells.at(level_.coarse_ends[i].from, h)],
+                   *const to = &coarse[level_.coarse_cells.at(level_.coarse_ends[i].to, h)];
       const int n = level_.cells.count(h);
 #pragma GCC ivdep
       for (int k = 0; k < n; ++k) from[k] += left[k] * t[k];
@@ -205,8 +207,8 @@ void StripTransfer::prolong_in_rows(const std::vector<float>& coarse, std::vecto
       if (last_colour(column, h)) continue;
       const std::size_t here = level_.coarse_link_cells.at(static_cast<int>(i), h);
       const float *left = &w_.left[here], *right = &w_.right[here];
-      const float *from = &coarse[level_.coarse_cells.at(ends_[i].from, h)],
-                  *to = &coarse[level_.coarse_cells.at(ends_[i].to, h)];
+      const float *from = &coarse[level_.coarse_cells.at(level_.coarse_ends[i].from, h)],
+                  *to = &coarse[level_.coarse_cells.at(level_.coarse_ends[i].to, h)];
       float* const v = &x[level_.cells.at(column, h)];
       const int n = level_.cells.count(h);
 #pragma GCC ivdep

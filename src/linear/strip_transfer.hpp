@@ -25,9 +25,8 @@ class StripTransfer {
   const StripOperator<float>& a_;
   const StripWeights<float>& w_;
   bool by_colours_;
-  std::vector<StripTopology::Ends> ends_;
-  std::vector<float> plain_;         // of the coarse grid, rows in order
-  std::vector<float> even_, odd_;    // residual of one column
+  std::vector<float> plain_;  // of the coarse grid, rows in order
+  std::vector<float> even_, odd_;  // residual of one column
 };
 
 }  // namespace quern::strip
