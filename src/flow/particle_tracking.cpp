@@ -17,23 +17,6 @@ constexpr int chunk = 250;  // particles that share a generator
 
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
-void check(const ElementShape& shape, double throughput, const Tracking& t) {
-  std::vector<Fault> faults;
-  const auto want = [&](bool good, const char* field, double is, const char* right) {
-    if (!good) faults.push_back({.field = field, .wrong = fmt::format("{:g}", is), .right = right});
-  };
-  want(std::isfinite(throughput) && throughput != 0, "throughput", throughput, "any flow but none, for example 0.15");
-  want(t.length > 0 && t.length <= 100, "length", t.length, "more than 0 and at most 100 screw diameters");
-  want(t.turns >= 4 && t.turns <= 1000, "turns", t.turns, "4 to 1000 rotations");
-  want(t.particles >= 2 && t.particles <= 10'000'000, "particles", t.particles, "2 to 10 million");
-  want(t.threads >= 1 && t.threads <= 1024, "threads", t.threads, "1 to 1024");
-  want(t.longest > 1 && t.longest <= 1000, "longest", t.longest, "more than 1 and at most 1000 mean times");
-  want(t.step > 0 && t.step <= 1, "step", t.step, "more than 0 and at most 1");
-  if (t.run == Run::block && shape.kind != ElementKind::kneading)
-    faults.push_back({.field = "run", .wrong = "a conveying element as a block", .right = "endless"});
-  if (!faults.empty()) throw InputError(std::move(faults));
-}
-
 struct Sample {
   double time, strain;
   int passes;
@@ -118,14 +101,30 @@ double strip_section(const ElementShape& shape, const StripGrid& grid, Run run) 
 
 }  // namespace
 
+void check_tracking(const ElementShape& shape, double throughput, const Tracking& t) {
+  std::vector<Fault> faults;
+  const auto want = [&](bool good, const char* field, double is, const char* right) {
+    if (!good) faults.push_back({.field = field, .wrong = fmt::format("{:g}", is), .right = right});
+  };
+  want(std::isfinite(throughput) && throughput != 0, "throughput", throughput, "any flow but none, for example 0.15");
+  want(t.length > 0 && t.length <= 100, "length", t.length, "more than 0 and at most 100 screw diameters");
+  want(t.turns >= 4 && t.turns <= 1000, "turns", t.turns, "4 to 1000 rotations");
+  want(t.particles >= 2 && t.particles <= 10'000'000, "particles", t.particles, "2 to 10 million");
+  want(t.threads >= 1 && t.threads <= 1024, "threads", t.threads, "1 to 1024");
+  want(t.longest > 1 && t.longest <= 1000, "longest", t.longest, "more than 1 and at most 1000 mean times");
+  want(t.step > 0 && t.step <= 1, "step", t.step, "more than 0 and at most 1");
+  if (t.run == Run::block && shape.kind != ElementKind::kneading)
+    faults.push_back({.field = "run", .wrong = "a conveying element as a block", .right = "endless"});
+  if (!faults.empty()) throw InputError(std::move(faults));
+}
+
 std::optional<TrackedFlow> track_particles(const ElementShape& shape, const StripGrid& grid, double throughput,
                                            const Tracking& tracking) {
-  check(shape, throughput, tracking);
+  check_tracking(shape, throughput, tracking);
   const TrackField field = track_field(
       shape, grid,
       {.run = tracking.run, .throughput = throughput, .turns = tracking.turns, .threads = tracking.threads});
-  const int rows =
-      field.periodic ? std::max(1, static_cast<int>(std::lround(tracking.length / field.row))) : field.rows;
+  const int rows = field.rows_of(tracking.length);
   TrackedFlow flow;
   flow.length = rows * field.row, flow.volume = field.volume_per_length() * flow.length;
   flow.strip_volume = strip_section(shape, grid, tracking.run) * flow.length;

@@ -55,4 +55,7 @@ struct TrackedFlow {
 std::optional<TrackedFlow> track_particles(const ElementShape& shape, const StripGrid& grid, double throughput,
                                            const Tracking& tracking = {});
 
+/// @throws InputError as track_particles does
+void check_tracking(const ElementShape& shape, double throughput, const Tracking& tracking);
+
 }  // namespace quern

@@ -76,7 +76,7 @@ Tracer TracerWalk::anywhere(Random& random) const {
   for (int c = 0; c < field_.row_cells(); ++c) all += volume(c);
   double left = uniform(random) * all;
   while (t.cell + 1 < field_.row_cells() && (left -= volume(t.cell)) > 0) ++t.cell;
-  t.along = uniform(random), t.axial = uniform(random), t.depth = uniform(random);
+  t.at.along = uniform(random), t.at.axial = uniform(random), t.at.depth = uniform(random);
   start_counting(t);
   return t;
 }
@@ -105,85 +105,78 @@ bool TracerWalk::place_in_plane(Tracer& t, bool first, Random& random, double le
   if (left >= all) return false;
   t.cell = 0;
   while (t.cell + 1 < field_.row_cells() && (left -= inflow(t.cell)) > 0) ++t.cell;
-  t.along = uniform(random), t.axial = first ? 0 : 1, t.depth = parabola_depth(uniform(random));
+  t.at.along = uniform(random), t.at.axial = first ? 0 : 1, t.at.depth = parabola_depth(uniform(random));
   start_counting(t);
   return true;
 }
 
-/// Flows along, axial and through the depth, per unit of each coordinate but not yet over the volume.
-TracerWalk::Rates TracerWalk::lobe_rates(const TrackCell& c, const Tracer& t) const {
-  const double s = t.depth, drag = s * (4 - 3 * s), parabola = 6 * s * (1 - s), swells = c.swept[1] - c.swept[0];
-  return {between(c.swept, t.along) * drag + between(c.flux, t.along) * parabola, between(c.axial, t.axial) * parabola,
+namespace {
+
+/// Flows along, along the axis and through the depth, per unit of each coordinate but not yet over the volume.
+struct Rates {
+  double along, axial, depth;
+  double change;  ///< how fast they change themselves
+};
+
+Rates lobe_rates(const TrackCell& c, const CellPoint& p) {
+  const double s = p.depth, drag = s * (4 - 3 * s), parabola = 6 * s * (1 - s), swells = c.swept[1] - c.swept[0];
+  return {between(c.swept, p.along) * drag + between(c.flux, p.along) * parabola, between(c.axial, p.axial) * parabola,
           swells * s * (1 - s) * (1 - s), 2 * std::abs(swells) + std::abs(c.flux[1] - c.flux[0]) * parabola};
 }
 
-TracerWalk::Rates TracerWalk::nip_rates(const TrackCell& c, const Tracer& t) const {
-  const NipWalls& w = field_.nip_walls[field_.nip_place(t.interval % field_.intervals, t.slot, t.cell)];
-  const double s = t.depth, parabola = 6 * s * (1 - s), up = between(w.up, t.along), down = between(w.down, t.along);
-  const double net = between(c.swept, t.along) + between(c.flux, t.along);
+Rates nip_rates(const TrackCell& c, const NipWalls& w, const CellPoint& p) {
+  const double s = p.depth, parabola = 6 * s * (1 - s), up = between(w.up, p.along), down = between(w.down, p.along);
+  const double net = between(c.swept, p.along) + between(c.flux, p.along);
   const double up_grows = w.up[1] - w.up[0], down_grows = w.down[1] - w.down[0], swells = c.swept[1] - c.swept[0];
   const double depth = swells * s + down_grows * s * s / 2 - up_grows * (s - s * s / 2) -
                        (swells - (up_grows - down_grows) / 2) * s * s * (3 - 2 * s);
-  return {up * (1 - s) - down * s + parabola * (net - (up - down) / 2), between(c.axial, t.axial) * parabola, depth,
+  return {up * (1 - s) - down * s + parabola * (net - (up - down) / 2), between(c.axial, p.axial) * parabola, depth,
           std::abs(swells) + std::abs(up_grows) + std::abs(down_grows) + 2 * std::abs(c.flux[1] - c.flux[0])};
 }
 
-TracerWalk::Rates TracerWalk::rates(const TrackCell& c, const Tracer& t) const {
-  return field_.in_nip(t.cell) ? nip_rates(c, t) : lobe_rates(c, t);
+/// @param walls null in a lobe
+Rates rates(const TrackCell& c, const NipWalls* walls, const CellPoint& p) {
+  return walls ? nip_rates(c, *walls, p) : lobe_rates(c, p);
 }
-
-double TracerWalk::shear(const TrackCell& c, const Tracer& middle) const {
-  if (field_.in_nip(middle.cell))
-    return field_.nip_rate[field_.nip_place(middle.interval % field_.intervals, middle.slot, middle.cell)];
-  const double V = between(c.volume, middle.clock / field_.duration);
-  return lobe_rate(field_, middle.cell, middle.depth, V, between(c.flux, middle.along), between(c.axial, middle.axial));
-}
-
-namespace {
 
 /// Depth in a lobe's cell whose volume has changed by a factor: ds/dV = -s(1 - s)²/V has the integral w e^w V, with
-/// w = s/(1 - s). Newton's method for Lambert's function. @param shrunk ln of the volume before over that after
+/// w = s/(1 - s), which Lambert's function inverts: a series in ln V and, where that is not enough, Newton's method.
+/// @param shrunk ln of the volume before over that after
 double squeezed(double s, double shrunk) {
   if (s <= 0 || s >= 1 || shrunk == 0) return s;
-  const double w0 = s / (1 - s), wanted = std::log(w0) + w0 + shrunk;
-  double w = w0 * std::exp(shrunk / (1 + w0));
-  for (int i = 0; i < 2; ++i) w *= (1 + wanted - std::log(w)) / (1 + w);
+  const double w0 = s / (1 - s), over = 1 / (1 + w0);
+  double w = w0 * std::exp(shrunk * over * (1 - shrunk * w0 * over * over / 2));
+  if (std::abs(shrunk) > 0.1) {
+    const double wanted = std::log(w0) + w0 + shrunk;
+    for (int i = 0; i < 2; ++i) w *= (1 + wanted - std::log(w)) / (1 + w);
+  }
   return w / (1 + w);
 }
 
-}  // namespace
-
 /// How far a step leads, the depth at its end and the place halfway.
-struct TracerWalk::Move {
+struct Move {
   double along, axial, depth;
-  Tracer middle;
+  CellPoint middle;
 };
 
 /// Kutta's third-order rule in ln V, so that a volume that shrinks manifold in one interval needs few steps.
-TracerWalk::Move TracerWalk::move(const TrackCell& c, const Tracer& t, const Rates& start, double dt) const {
-  const double V0 = between(c.volume, t.clock / field_.duration);
-  const double V1 = between(c.volume, std::min(1.0, (t.clock + dt) / field_.duration));
-  const double swell = (V1 - V0) / V0, shrunk = -std::log1p(swell);
-  const double over_volume = (std::abs(swell) < 1e-6 ? 1 : -shrunk / swell) / V0 * dt;  // ∫dt/V
-  const bool nip = field_.in_nip(t.cell);
-  const auto placed = [&](const Rates& rate, double part, double depth) {
-    Tracer there = t;
-    there.along += part * over_volume * rate.along, there.axial += part * over_volume * rate.axial;
-    there.depth = std::clamp(depth, 0.0, 1.0);
-    return there;
+/// @param V, grown of the cell at the start, and by how much of that it has grown at the end
+Move move(const TrackCell& c, const NipWalls* walls, const CellPoint& p, const Rates& start, double V, double grown,
+          double dt) {
+  const double shrunk = -std::log1p(grown), over_volume = (std::abs(grown) < 1e-6 ? 1 : -shrunk / grown) / V * dt;
+  const auto placed = [&](double along, double axial, double depth) {
+    return CellPoint{p.along + over_volume * along, p.axial + over_volume * axial, std::clamp(depth, 0.0, 1.0)};
   };
-  Move m{0, 0, 0, placed(start, 0.5, nip ? t.depth + over_volume / 2 * start.depth : squeezed(t.depth, shrunk / 2))};
-  m.middle.clock += dt / 2;
-  const Rates half = rates(c, m.middle);
-  const double last = nip ? t.depth + over_volume * (2 * half.depth - start.depth) : squeezed(t.depth, shrunk);
-  const Rates end = rates(c, placed({2 * half.along - start.along, 2 * half.axial - start.axial, 0, 0}, 1, last));
-  m.along = over_volume * (start.along + 4 * half.along + end.along) / 6;
-  m.axial = over_volume * (start.axial + 4 * half.axial + end.axial) / 6;
-  m.depth = nip ? std::clamp(t.depth + over_volume * (start.depth + 4 * half.depth + end.depth) / 6, 0.0, 1.0) : last;
-  return m;
+  const CellPoint middle = placed(start.along / 2, start.axial / 2,
+                                  walls ? p.depth + over_volume / 2 * start.depth : squeezed(p.depth, shrunk / 2));
+  const Rates half = rates(c, walls, middle);
+  const double last = walls ? p.depth + over_volume * (2 * half.depth - start.depth) : squeezed(p.depth, shrunk);
+  const Rates end = rates(c, walls, placed(2 * half.along - start.along, 2 * half.axial - start.axial, last));
+  const auto mean = [](double a, double b, double e) { return (a + 4 * b + e) / 6; };
+  const double depth = walls ? p.depth + over_volume * mean(start.depth, half.depth, end.depth) : last;
+  return {over_volume * mean(start.along, half.along, end.along),
+          over_volume * mean(start.axial, half.axial, end.axial), std::clamp(depth, 0.0, 1.0), middle};
 }
-
-namespace {
 
 /// Which wall of the cell comes first, and after which part of the step.
 struct Wall {
@@ -205,25 +198,33 @@ void meet(Wall& wall, Wall::Kind kind, double from, double at_first, double by) 
 
 }  // namespace
 
+double TracerWalk::shear(const TrackCell& c, const Tracer& t, const CellPoint& middle, double dt) const {
+  if (field_.in_nip(t.cell)) return field_.nip_rate[field_.nip_place(t.interval % field_.intervals, t.slot, t.cell)];
+  const double V = between(c.volume, (t.clock + dt / 2) / field_.duration);
+  return lobe_rate(field_, t.cell, middle.depth, V, between(c.flux, middle.along), between(c.axial, middle.axial));
+}
+
 TracerWalk::Event TracerWalk::step(Tracer& t, Random& random) const {
-  const TrackCell& c = field_.at(t.interval % field_.intervals, t.slot, t.cell);
-  const Rates start = rates(c, t);
+  const int n = t.interval % field_.intervals;
+  const TrackCell& c = field_.at(n, t.slot, t.cell);
+  const NipWalls* walls = field_.in_nip(t.cell) ? &field_.nip_walls[field_.nip_place(n, t.slot, t.cell)] : nullptr;
+  const Rates start = rates(c, walls, t.at);
   const double V = between(c.volume, t.clock / field_.duration), rest = field_.duration - t.clock;
+  const double grows = (c.volume[1] - c.volume[0]) / field_.duration / V;
   const double fastest = std::max({std::abs(start.along), std::abs(start.axial), start.change}) / V;
   double dt = fastest * rest > step_ ? step_ / fastest : rest;
   const bool to_end = dt == rest;
-  Move m = move(c, t, start, dt);
+  Move m = move(c, walls, t.at, start, V, grows * dt, dt);
   Wall wall;
-  meet(wall, Wall::Kind::along, t.along, start.along * dt / V, m.along);
-  meet(wall, Wall::Kind::axial, t.axial, start.axial * dt / V, m.axial);
-  if (wall.kind != Wall::Kind::none) dt *= wall.part, m = move(c, t, start, dt);
+  meet(wall, Wall::Kind::along, t.at.along, start.along * dt / V, m.along);
+  meet(wall, Wall::Kind::axial, t.at.axial, start.axial * dt / V, m.axial);
+  if (wall.kind != Wall::Kind::none) dt *= wall.part, m = move(c, walls, t.at, start, V, grows * dt, dt);
 
-  t.strain += dt * shear(c, m.middle);
-  t.along = std::clamp(t.along + m.along, 0.0, 1.0), t.axial = std::clamp(t.axial + m.axial, 0.0, 1.0);
-  t.depth = m.depth;
+  t.strain += dt * shear(c, t, m.middle, dt);
+  t.at = {std::clamp(t.at.along + m.along, 0.0, 1.0), std::clamp(t.at.axial + m.axial, 0.0, 1.0), m.depth};
   t.clock += dt, t.time += dt;
-  if (wall.kind == Wall::Kind::along) t.along = wall.place;
-  if (wall.kind == Wall::Kind::axial) t.axial = wall.place;
+  if (wall.kind == Wall::Kind::along) t.at.along = wall.place;
+  if (wall.kind == Wall::Kind::axial) t.at.axial = wall.place;
   count_tips(t);
   if (wall.kind == Wall::Kind::along) cross_along(t, random);
   else if (wall.kind == Wall::Kind::axial) return cross_axial(t, random);
@@ -240,14 +241,14 @@ void TracerWalk::next_interval(Tracer& t) const {
 
 void TracerWalk::cross_along(Tracer& t, Random& random) const {
   const int lobe = field_.lobe_cells, last = field_.row_cells() - 1;
-  const bool on = t.along > 0;
+  const bool on = t.at.along > 0;
   if (t.cell == 0 && !on) pass_cusp(t, 0, random);
   else if (t.cell == lobe - 1 && on) pass_cusp(t, 1, random);
   else if (t.cell == lobe && !on) pass_cusp(t, 1, random);
   else if (t.cell == 2 * lobe - 1 && on) pass_cusp(t, 0, random);
   else if (t.cell == 2 * lobe && !on) pass_cusp(t, 1, random);
   else if (t.cell == last && on) pass_cusp(t, 0, random);
-  else t.cell += on ? 1 : -1, t.along = on ? 0 : 1;
+  else t.cell += on ? 1 : -1, t.at.along = on ? 0 : 1;
 }
 
 /// Into one of the strands that meet at a cusp, in proportion to the flow into each.
@@ -266,14 +267,14 @@ void TracerWalk::pass_cusp(Tracer& t, int cusp, Random& random) const {
                     across = nip_face(walls.up[end], walls.down[end], cell.swept[end] + cell.flux[end]);
   const std::array<double, 3> into{onward.on(), backward.back(), cusp == 0 ? across.back() : across.on()};
   const double left = uniform(random) * (into[0] + into[1] + into[2]), depth = uniform(random);
-  if (left < into[0]) t.cell = starting, t.along = 0, t.depth = onward.depth_at(depth, true);
-  else if (left < into[0] + into[1]) t.cell = ending, t.along = 1, t.depth = backward.depth_at(depth, false);
-  else t.cell = nip, t.along = cusp == 0 ? 1 : 0, t.depth = across.depth_at(depth, cusp != 0);
+  if (left < into[0]) t.cell = starting, t.at.along = 0, t.at.depth = onward.depth_at(depth, true);
+  else if (left < into[0] + into[1]) t.cell = ending, t.at.along = 1, t.at.depth = backward.depth_at(depth, false);
+  else t.cell = nip, t.at.along = cusp == 0 ? 1 : 0, t.at.depth = across.depth_at(depth, cusp != 0);
   start_counting(t);
 }
 
 TracerWalk::Event TracerWalk::cross_axial(Tracer& t, Random& random) const {
-  const bool on = t.axial > 0;
+  const bool on = t.at.axial > 0;
   if (t.row == (on ? rows_ - 1 : 0)) {
     const bool inlet = on != inlet_is_first();
     // the inlet gives back all it takes; the outlet only what flows back of all that flows out
@@ -281,7 +282,7 @@ TracerWalk::Event TracerWalk::cross_axial(Tracer& t, Random& random) const {
     return stays ? Event::moved : Event::left;
   }
   const int step = on ? 1 : -1;
-  t.row += step, t.slot = (t.slot + step + field_.rows) % field_.rows, t.axial = on ? 0 : 1;
+  t.row += step, t.slot = (t.slot + step + field_.rows) % field_.rows, t.at.axial = on ? 0 : 1;
   if (field_.rows_per_disc > 0) start_counting(t);
   return Event::moved;
 }
@@ -289,8 +290,8 @@ TracerWalk::Event TracerWalk::cross_axial(Tracer& t, Random& random) const {
 namespace {
 double period_of(const TrackField& f, const Tracer& t) {
   const double turns = t.interval * f.duration + t.clock;
-  const double row = f.rows_per_disc > 0 ? t.row : t.row + t.axial;
-  const double angle = f.profile_angle(t.cell, t.along, row, turns);
+  const double row = f.rows_per_disc > 0 ? t.row : t.row + t.at.axial;
+  const double angle = f.profile_angle(t.cell, t.at.along, row, turns);
   return std::floor(angle * f.starts / (2 * boost::math::constants::pi<double>()));
 }
 }  // namespace

@@ -4,15 +4,20 @@
 #include "flow/track_field.hpp"
 namespace quern {
 
+/// Where in a cell: each in [0, 1].
+struct CellPoint {
+  double along = 0;
+  double axial = 0;
+  double depth = 0;  ///< s, share of the gap from the barrel, in the nip from screw 1
+};
+
 /// A point of melt on its way through a TrackField.
 struct Tracer {
   int interval = 0;   ///< counted from the start of turning; TrackField::intervals of them are stored
   int row = 0;        ///< counted from the first plane on
   int slot = 0;       ///< stored row that stands there now
   int cell = 0;
-  double along = 0;   ///< in the cell, [0, 1]
-  double axial = 0;   ///< in the cell, [0, 1]
-  double depth = 0;   ///< s, share of the gap from the barrel, in the nip from screw 1, [0, 1]
+  CellPoint at{};
   double clock = 0;   ///< since the start of the interval [turns]
   double time = 0;    ///< since it entered [turns]
   double strain = 0;  ///< ∫ shear rate dt
@@ -46,16 +51,8 @@ class TracerWalk {
   Event step(Tracer& t, Random& random) const;
 
  private:
-  struct Rates {
-    double along, axial, depth, change;
-  };
-  struct Move;
-  Rates lobe_rates(const TrackCell& c, const Tracer& t) const;
-  Rates nip_rates(const TrackCell& c, const Tracer& t) const;
-  Rates rates(const TrackCell& c, const Tracer& t) const;
-  Move move(const TrackCell& c, const Tracer& t, const Rates& start, double dt) const;
-  double shear(const TrackCell& c, const Tracer& middle) const;
   Tracer begin(Random& random) const;
+  double shear(const TrackCell& c, const Tracer& t, const CellPoint& middle, double dt) const;
   void next_interval(Tracer& t) const;
   void cross_along(Tracer& t, Random& random) const;
   Event cross_axial(Tracer& t, Random& random) const;

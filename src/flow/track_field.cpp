@@ -31,6 +31,10 @@ double TrackField::cell_width(int cell) const {
   return bore_radius * cell_angle * (i == 0 || i == lobe_cells - 1 ? 0.5 : 1);
 }
 
+int TrackField::rows_of(double length) const {
+  return periodic ? std::max(1, static_cast<int>(std::lround(length / row))) : rows;
+}
+
 double TrackField::volume_per_length() const {
   double sum = 0;
   for (int k = 0; k < rows; ++k)

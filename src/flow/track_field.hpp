@@ -70,6 +70,8 @@ struct TrackField {
   /// Of the bore's surface (lobes) or the plane between the screws (nip).
   double cell_width(int cell) const;
 
+  /// Rows that make up a length, at least one; all there are of a block.
+  int rows_of(double length) const;
   double volume_per_length() const;  ///< the free section, as the cells have it
   /// Volume mean of the shear rate |∂v/∂y|, over the period [per turn].
   double mean_rate() const;
