@@ -119,7 +119,7 @@ std::optional<std::vector<ThinningFigures>> thinning_on(const ElementShape& shap
   bool converged = newton.converged && closed.converged;
   for (const double n : indices) {
     const auto run = [&](Drive drive) {
-      const ThinningFlow flow = strip.solve(power_law(n), drive, 1e-4);
+      const ThinningFlow flow = strip.solve(power_law(n), drive, 1e-4, !drive.is_throughput);
       converged &= flow.converged;
       return flow;
     };

@@ -15,6 +15,7 @@ namespace {
 constexpr double pi = boost::math::constants::pi<double>();
 constexpr int anderson_depth = 3;
 constexpr double inner_tolerance = 1e-8;
+constexpr int most_passes = 80;
 
 std::size_t index(int i) { return strip_index(i); }
 
@@ -240,7 +241,7 @@ double change(const Sums& a, const Sums& b) {
 
 }  // namespace
 
-ThinningFlow ThinningStrip::solve(const ThinningLaw& law, const Drive& drive, double tolerance, int most_passes) {
+ThinningFlow ThinningStrip::solve(const ThinningLaw& law, const Drive& drive, double tolerance, bool with_power) {
   std::vector<Snapshot>& all = impl_->snapshots;
   const double share = 1.0 / static_cast<double>(all.size());
   for (Snapshot& s : all) s.begin(law);
@@ -259,6 +260,7 @@ ThinningFlow ThinningStrip::solve(const ThinningLaw& law, const Drive& drive, do
     flow.change = change(sums, last), last = sums;
     flow.converged = solved && flow.change < tolerance;
   }
+  if (!with_power) return flow;
   for (Snapshot& s : all) s.add_power(flow.gradient, share, flow);
   flow.rms_rate = std::sqrt(flow.rms_rate);
   return flow;

@@ -176,6 +176,7 @@ void read_numerics(TableReader& top, Trial& trial) {
   trial.numerics.cells = t->whole("cells", 20, 50000).value_or(trial.numerics.cells);
   trial.numerics.iterations = t->whole("iterations", 5, 10000).value_or(trial.numerics.iterations);
   trial.numerics.tolerance = t->quantity("tolerance", Kind::ratio, {1e-12, 1e-2}).value_or(trial.numerics.tolerance);
+  trial.numerics.estimate_elements = t->choice("elements", {"solved", "estimated"}).value_or(0) == 1;
   t->finish();
 }
 

@@ -1,5 +1,6 @@
 #include "jobs/solve.hpp"
 
+#include <memory>
 #include <utility>
 #include <vector>
 
@@ -8,6 +9,7 @@
 #include "io/profile_csv.hpp"
 #include "io/read_trial.hpp"
 #include "io/report.hpp"
+#include "jobs/elements.hpp"
 #include "jobs/outputs.hpp"
 #include "machine/solve.hpp"
 
@@ -25,17 +27,31 @@ void step(Progress& progress, double share, std::string_view name) {
   if (progress.report) progress.report(share, name);
 }
 
+/// Gives the trial what its screw's elements do; from the shipped ones or the store, else solved now.
+std::optional<Stop> add_elements(Trial& trial, const Progress& progress) {
+  if (trial.numerics.estimate_elements) return std::nullopt;
+  const Progress part{[&](double share, std::string_view name) {
+                        if (progress.report) progress.report(0.05 + 0.65 * share, name);
+                      },
+                      progress.cancelled};
+  Solved<ElementLibrary> library = solve_elements(shapes_to_solve(trial), ElementStore(element_store_folder()), part);
+  if (!library) return std::move(library.error());
+  trial.elements = std::make_shared<const ElementLibrary>(std::move(*library));
+  return std::nullopt;
+}
+
 }  // namespace
 
 SolveAnswer solve_project(const SolveRequest& request, Progress& progress) {
   refuse_overwriting(request.project, outputs_of(request));
   step(progress, 0.0, "reading");
   Trial trial = read_trial(request.project);
-  step(progress, 0.1, "solving");
+  if (auto stop = add_elements(trial, progress)) return {std::move(trial), tl::unexpected(std::move(*stop))};
+  step(progress, 0.7, "solving");
   Solved<LineState> state = solve(trial);
   if (state) {
     state->cautions = cautions(trial, *state);
-    step(progress, 0.8, "writing");
+    step(progress, 0.9, "writing");
     if (request.profile) write_file(*request.profile, profile_csv(*state));
     if (request.report) write_file(*request.report, report_html(trial, *state));
   }

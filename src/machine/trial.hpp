@@ -1,10 +1,12 @@
 #pragma once
+#include <memory>
 #include <optional>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include "flow/die.hpp"
+#include "flow/element_library.hpp"
 #include "geometry/screw.hpp"
 #include "machine/closures.hpp"
 #include "materials/material.hpp"
@@ -60,6 +62,7 @@ struct Numerics {
   int cells = 600;           ///< over the whole screw
   double tolerance = 1e-8;   ///< on fill (absolute), temperature and pressure (relative)
   int iterations = 500;      ///< most
+  bool estimate_elements = false;  ///< by the closed formulas of the first closure instead of the strip solver
 };
 
 /// Everything that decides one steady state.
@@ -73,6 +76,8 @@ struct Trial {
   std::vector<double> zone_temperature{};   ///< set points, one per zone, feed to die [K]
   std::optional<TakeOff> take_off{};
   Closures closures{};
+  /// Solved elements. What the screw has and the library has not is estimated by closed formulas, and said to be.
+  std::shared_ptr<const ElementLibrary> elements{};
   std::string input_id{};                   ///< of the texts it was read from (io/input_id.hpp); empty: made in code
   std::string calibration{};                ///< name of a fitted closure set in use; empty: none
   Numerics numerics{};
