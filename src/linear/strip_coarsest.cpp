@@ -84,9 +84,9 @@ void StripCoarsest::take_mean_off(std::vector<float>& v) const {
 }
 
 void StripCoarsest::solve(const std::vector<float>& r, std::vector<float>& x) {
-  const int rows = topology_.rows;
+  std::size_t cell = 0;
   for (int c = 0; c < topology_.columns(); ++c)
-    for (int k = 0; k < rows; ++k) right_[static_cast<std::size_t>(c * rows + k)] = r[cells_.at_row(c, k)];
+    for (int k = 0; k < topology_.rows; ++k) right_[cell++] = r[cells_.at_row(c, k)];
   if (floating_) take_mean_off(right_);
   std::fill(answer_.begin(), answer_.end(), 0.0F);
   for (int i = 0; i < size_; ++i) {
@@ -97,8 +97,9 @@ void StripCoarsest::solve(const std::vector<float>& r, std::vector<float>& x) {
     for (int j = 0; j < size_; ++j) y[j] += value * row[j];
   }
   if (floating_) take_mean_off(answer_);
+  cell = 0;
   for (int c = 0; c < topology_.columns(); ++c)
-    for (int k = 0; k < rows; ++k) x[cells_.at_row(c, k)] = answer_[static_cast<std::size_t>(c * rows + k)];
+    for (int k = 0; k < topology_.rows; ++k) x[cells_.at_row(c, k)] = answer_[cell++];
 }
 
 }  // namespace quern::strip

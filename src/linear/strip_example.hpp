@@ -9,8 +9,8 @@ namespace quern {
 /// Made-up gaps between screw and barrel with the jumps real ones have, to test and measure solvers on. Lengths are in
 /// widths of the barrel's circumference.
 ///
-/// Two starts wind around: sharp tips with a narrow gap, and between them a channel that deepens as sin^0.6. On a ring a
-/// window opposite the first column is squeezed, as where two screws mesh; on a figure-eight the third strand is.
+/// Two starts wind around: sharp tips with a narrow gap, and between them a channel that deepens as sin^0.6. On a ring
+/// a window opposite the first column is squeezed, as where two screws mesh; on a figure-eight the third strand is.
 struct StripExample {
   StripTopology topology{};
   double aspect = 1.43;  ///< of a cell, along over around

@@ -187,7 +187,7 @@ void StripGalerkin::row_box(const StripOperator<double>& a, const StripWeights<d
     } else {
       left.add<nine>(sum, k, a0, a1, b0, b1);
     }
-    for (int part = 0; part < parts; ++part) parts_[static_cast<std::size_t>(part * n + k)] = sum.v[part];
+    for (std::size_t part = 0; part < parts; ++part) parts_[part * boxes_ + static_cast<std::size_t>(k)] = sum.v[part];
   }
 }
 
@@ -311,7 +311,7 @@ void StripGalerkin::split(StripOperator<double>& coarse) const {
       for (int h = 0; h < 2; ++h) {
         const double* source = &from[plain.at(i)] + h;
         double* target = &to[at.at(i, h)];
-        for (int k = 0; k < at.count(h); ++k) target[k] = source[2 * k];
+        for (std::ptrdiff_t k = 0; k < at.count(h); ++k) target[k] = source[2 * k];
       }
   };
   const int links = level_.coarse_topology.links(), columns = level_.coarse_topology.columns();

@@ -4,9 +4,9 @@ namespace quern::strip {
 
 /// The operator of the next coarser grid, Pᵀ A P, found from energies.
 ///
-/// A joint of conductance G between fine cells i and j holds the energy ½ G (p_i - p_j)²; with p = P q it becomes one of
-/// the four coarse cells around it. Only conductances and grounds are kept, so that a grid without ground stays without,
-/// and nothing is lost in a difference of large diagonals.
+/// A joint of conductance G between fine cells i and j holds the energy ½ G (p_i - p_j)²; with p = P q it becomes one
+/// of the four coarse cells around it. Only conductances and grounds are kept, so that a grid without ground stays
+/// without, and nothing is lost in a difference of large diagonals.
 class StripGalerkin {
  public:
   explicit StripGalerkin(const StripLevel& level);

@@ -5,8 +5,8 @@ namespace quern::strip {
 /// Interpolation that follows the operator: between two coarse cells the flow through the line that joins them is taken
 /// as constant, and the odd row between takes what its equation says, with no source. It keeps what is steep across a
 /// jump of conductance steep, which a plain mean would smear.
-/// Source: Alcouffe, Brandt, Dendy & Painter (1981), SIAM J. Sci. Stat. Comput. 2, 430; Dendy (1982), J. Comput. Phys. 48,
-/// 366 (values from memory).
+/// Source: Alcouffe, Brandt, Dendy & Painter (1981), SIAM J. Sci. Stat. Comput. 2, 430; Dendy (1982), J. Comput. Phys.
+/// 48, 366 (from memory).
 class StripInterpolation {
  public:
   StripInterpolation(const StripLevel& level, const StripOperator<double>& a, StripWeights<double>& w)

@@ -16,23 +16,23 @@ class SplitLayout {
   int count(int half) const { return (rows_ + 1 - half) / 2; }
   /// Rows in a half and the places that fill it up to whole vectors. Where results are multiplied by zero there, or not
   /// read, loops may run through them: short halves then take one step.
-  int padded() const { return lane * blocks_; }
+  int padded() const { return static_cast<int>(lane * blocks_); }
   /// Of the first row of a half.
-  std::size_t at(int column, int half) const { return at_row(column, 0) + static_cast<std::size_t>(half * half_); }
+  std::size_t at(int column, int half) const { return at_row(column, half); }
   std::size_t at_row(int column, int row) const {
     const int odd = row & 1;
-    return static_cast<std::size_t>((2 * column + odd) * half_ + lane + (row - odd) / 2);
+    return static_cast<std::size_t>((2 * column + odd) * half_ + lane + (row >> 1));
   }
   /// From a cell of this half to the one a row higher.
   std::ptrdiff_t up(int half) const { return half == 0 ? half_ : 1 - half_; }
   /// From a cell of this half to the one a row lower.
   std::ptrdiff_t down(int half) const { return half == 0 ? half_ - 1 : -half_; }
-  std::size_t size() const { return static_cast<std::size_t>(2 * columns_ * half_ + 2 * lane); }
+  std::size_t size() const { return static_cast<std::size_t>(2 * (columns_ * half_ + lane)); }
 
  private:
-  static constexpr int lane = 8;  // a multiple of it keeps halves aligned, and makes room for the copies
-  int columns_, rows_, blocks_;
-  std::ptrdiff_t half_;
+  static constexpr std::ptrdiff_t lane = 8;  // a multiple of it keeps halves aligned, and makes room for the copies
+  int columns_, rows_;
+  std::ptrdiff_t blocks_, half_;
 };
 
 /// Columns of rows in their natural order, with room for a copy at either end.
@@ -45,7 +45,7 @@ class PlainLayout {
   std::size_t size() const { return static_cast<std::size_t>((columns_ + 1) * stride_); }
 
  private:
-  static constexpr int lane = 8;
+  static constexpr std::ptrdiff_t lane = 8;
   int columns_, rows_;
   std::ptrdiff_t stride_;
 };

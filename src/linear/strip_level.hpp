@@ -43,8 +43,8 @@ struct StripLevel {
   bool odd_ring() const { return topology.periodic && topology.rows % 2 == 1; }
 };
 
-/// A symmetric operator Σ G (p_i - p_j) + ground_i p_i on a level. Arrays by link or by column, rows split; the value at
-/// row k joins rows k and k + 1 where it is not level.
+/// A symmetric operator Σ G (p_i - p_j) + ground_i p_i on a level. Arrays by link or by column, rows split; the value
+/// at row k joins rows k and k + 1 where it is not level.
 template <class T>
 struct StripOperator {
   std::vector<T> across;  ///< (from, k) to (to, k)

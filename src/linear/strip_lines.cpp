@@ -8,8 +8,7 @@ namespace {
 /// A pivot that is nothing but round-off belongs to a line that floats; its value is held at zero.
 double inverse_pivot(double pivot, double diagonal) { return pivot > 1e-13 * diagonal ? 1 / pivot : 0.0; }
 
-/// x += Σ G x_other over the neighbouring columns; across the corners only, or level too.
-template <bool level_too>
+/// Adds Σ G x over the neighbouring columns.
 void add_sides(const StripLevel& level, const StripOperator<float>& a, std::vector<float>& x, float* sum, int column,
                int half) {
   const std::ptrdiff_t up = level.cells.up(half), down = level.cells.down(half);
@@ -17,10 +16,8 @@ void add_sides(const StripLevel& level, const StripOperator<float>& a, std::vect
   for (const Side& s : level.sides[static_cast<std::size_t>(column)]) {
     const std::size_t link = level.links.at(s.link, half);
     const float *other = &x[level.cells.at(s.other, half)], *across = &a.across[link];
-    if constexpr (level_too) {
 #pragma GCC ivdep
-      for (int k = 0; k < n; ++k) sum[k] += across[k] * other[k];
-    }
+    for (int k = 0; k < n; ++k) sum[k] += across[k] * other[k];
     if (!level.stencil_of_nine) continue;
     const float *higher = s.from ? &a.rising[link] : &a.falling[link],
                 *lower = s.from ? &a.falling[link] : &a.rising[link];
@@ -65,9 +62,9 @@ void ColumnLines::relax(std::vector<float>& x, const std::vector<float>& r, int 
   for (int h = 0; h < 2; ++h) {
     const std::size_t cell = at.at(column, h);
     std::copy_n(&r[cell], at.count(h), &x[cell]);
-    add_sides<true>(level_, a_, x, &x[cell], column, h);
-    for (int k = 0; k < at.count(h); ++k)
-      line_[static_cast<std::size_t>(2 * k + h)] = x[cell + static_cast<std::size_t>(k)];
+    add_sides(level_, a_, x, &x[cell], column, h);
+    float* const line = line_.data() + h;
+    for (std::ptrdiff_t k = 0; k < at.count(h); ++k) line[2 * k] = x[cell + static_cast<std::size_t>(k)];
   }
   const std::size_t here = static_cast<std::size_t>(rows) * static_cast<std::size_t>(column);
   const float *next = &next_[here], *last = &last_[here], *inverse = &inverse_[here];

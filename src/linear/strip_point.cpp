@@ -88,7 +88,7 @@ void PointRelaxation::clear(std::vector<float>& x, int column) const {
   std::fill(from, from + 2 * level_.cells.up(0), 0.0F);
 }
 
-/// The second colour of a column follows as soon as the first colour of its neighbours is done, while they are in cache.
+/// The second colour of a column follows as soon as the first of its neighbours is done, while they are in cache.
 void PointRelaxation::forward_two(std::vector<float>& x, const std::vector<float>& r) const {
   for (int c = 0; c < level_.cells.columns(); ++c) {
     if (level_.two_coloured[static_cast<std::size_t>(c)]) continue;

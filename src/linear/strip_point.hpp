@@ -2,8 +2,8 @@
 #include "linear/strip_level.hpp"
 namespace quern::strip {
 
-/// Gauss-Seidel by colours: of two colours with five points (even column and row, or both odd, come first), of four with
-/// nine. `backward` runs through the cells in the opposite order and is thus the adjoint of `forward`.
+/// Gauss-Seidel by colours: of two colours with five points (even column and row, or both odd, come first), of four
+/// with nine. `backward` runs through the cells in the opposite order and is thus the adjoint of `forward`.
 class PointRelaxation {
  public:
   PointRelaxation(const StripLevel& level, const StripOperator<float>& a) : level_(level), a_(a) {}

@@ -84,8 +84,8 @@ void StripSolver::Impl::spread(std::span<const double> values, double factor, st
     for (int h = 0; h < 2; ++h) {
       const double* const source = values.data() + static_cast<std::ptrdiff_t>(c) * topology.rows + h;
       double* const target = &cells[at.at(c, h)];
-      const int n = at.count(h);
-      for (int k = 0; k < n; ++k) target[k] = factor * source[2 * k];
+      const std::ptrdiff_t n = at.count(h);
+      for (std::ptrdiff_t k = 0; k < n; ++k) target[k] = factor * source[2 * k];
     }
 }
 
@@ -96,8 +96,8 @@ void StripSolver::Impl::collect(const std::vector<double>& cells, double factor,
     for (int h = 0; h < 2; ++h) {
       const double* const source = &cells[at.at(c, h)];
       double* const target = values.data() + static_cast<std::ptrdiff_t>(c) * topology.rows + h;
-      const int n = at.count(h);
-      for (int k = 0; k < n; ++k) target[2 * k] = factor * source[k];
+      const std::ptrdiff_t n = at.count(h);
+      for (std::ptrdiff_t k = 0; k < n; ++k) target[2 * k] = factor * source[k];
     }
 }
 
@@ -162,15 +162,14 @@ StripReport StripSolver::solve(std::span<const double> b, std::span<double> p, d
   }
   const double start = s.load_start(p, size);
   report.residual = s.iterate(start, tolerance * size, most_iterations, report.iterations) / size;
-  const auto good = [&] { return report.residual <= tolerance || report.residual <= s.gradients.round_off() / size; };
-  if (!good()) {
+  if (!(report.residual <= tolerance)) {
     const std::vector<double> iterated = s.gradients.answer();
     const double residual = s.answer_directly(b) / size;
     report.direct = !(residual >= report.residual);
     if (report.direct) report.residual = residual;
     else s.gradients.answer() = iterated;
   }
-  report.converged = good();
+  report.converged = report.residual <= std::max(tolerance, s.gradients.round_off() / size);
   if (std::isfinite(report.residual)) s.collect(s.gradients.answer(), s.scale / s.right_scale, p, s.topology.columns());
   return report;
 }

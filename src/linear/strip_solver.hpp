@@ -8,9 +8,10 @@ namespace quern {
 /// One per thread: its memory is taken once and used again by every system of the topology.
 ///
 /// A system without ground is singular: b less its mean is solved for, and p has mean zero. Where the iteration stalls
-/// the sparse Cholesky answers, and the report says so. Asked for more than doubles can hold, where |A| |p| is far above
-/// |b|, it returns what they hold and calls that converged; `residual` tells. Negative or non-finite conductances, arrays of a wrong size
-/// or a right-hand side that is not finite leave p as it was and are reported as not converged.
+/// the sparse Cholesky answers, and the report says so. Asked for more than doubles can hold, where |A| |p| is far
+/// above |b|, it returns what they hold and calls that converged; `residual` tells. Negative or non-finite
+/// conductances, arrays of a wrong size or a right-hand side that is not finite leave p as it was and are reported as
+/// not converged, with an infinite residual.
 /// Method and limits: docs/theory/strip-solver.md.
 class StripSolver {
  public:

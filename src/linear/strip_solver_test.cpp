@@ -68,11 +68,11 @@ struct Answer {
   std::vector<double> p;
 };
 
-Answer solved(const StripProblem& problem, double tolerance) {
+Answer solved(const StripProblem& problem, double tolerance, int most_iterations = 60) {
   StripSolver solver(problem.system.topology);
   solver.set(problem.system);
   Answer a{{}, std::vector<double>(problem.b.size())};
-  a.report = solver.solve(problem.b, a.p, tolerance);
+  a.report = solver.solve(problem.b, a.p, tolerance, most_iterations);
   return a;
 }
 
@@ -91,7 +91,7 @@ StripProblem uniform_strip(const StripTopology& t, double across, double along) 
   return problem;
 }
 
-/// A thousand small systems are solved as asked, or the report says who did.
+/// Small systems are solved as asked within 30 iterations, or the report says that the Cholesky did it.
 void crowd(int count, std::uint64_t seed) {
   Random random(seed);
   int direct = 0, most = 0, beyond = 0;
@@ -104,7 +104,7 @@ void crowd(int count, std::uint64_t seed) {
     CAPTURE(example.topology.rows);
     const StripProblem problem = strip_problem(example);
     const double asked = 1e-8;
-    const Answer a = solved(problem, asked);
+    const Answer a = solved(problem, asked, 30);
     REQUIRE(a.report.converged);
     direct += a.report.direct;
     most = std::max(most, a.report.direct ? 0 : a.report.iterations);
@@ -121,7 +121,7 @@ void crowd(int count, std::uint64_t seed) {
   MESSAGE("most iterations " << most << ", answered by Cholesky " << direct << " of " << count
                              << ", asked for more than doubles hold " << beyond);
   CHECK(beyond <= count / 100);
-  CHECK(direct <= count / 20);
+  CHECK(direct <= count / 100);
 }
 
 }  // namespace

@@ -105,8 +105,8 @@ void StripTransfer::restrict_residual(const std::vector<float>& x, const std::ve
     for (int h = 0; h < 2; ++h) {
       const float* const source = &plain_[level_.coarse_columns.at(c)] + h;
       float* const target = &coarse[level_.coarse_cells.at(c, h)];
-      const int n = level_.coarse_cells.count(h);
-      for (int k = 0; k < n; ++k) target[k] = source[2 * k];
+      const std::ptrdiff_t n = level_.coarse_cells.count(h);
+      for (std::ptrdiff_t k = 0; k < n; ++k) target[k] = source[2 * k];
     }
 }
 
