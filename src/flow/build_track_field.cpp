@@ -88,9 +88,11 @@ class Builder {
     const int discs = f.rows / grid.rows_per_disc;
     f.row = shape.disc_width / grid.rows_per_disc, f.rows_per_disc = grid.rows_per_disc;
     f.twist_disc = shape.stagger, f.intervals = setting_.turns;
+    // an endless stack repeats within a few discs, as the strip has it
+    if (f.periodic) f.twist_disc = std::round(discs * shape.stagger / period) * period / discs;
     double turned = period;
-    if (f.periodic) {  // a stack that repeats within a few discs, as the strip has it: moved on by one disc, it is itself
-      f.twist_disc = turned = std::round(discs * shape.stagger / period) * period / discs;
+    if (f.periodic && f.twist_disc > 0) {  // turned by the stagger it is itself, moved on by one disc
+      turned = f.twist_disc;
       f.intervals = std::max(1, static_cast<int>(std::lround(setting_.turns * turned / period)));
       f.shift = grid.rows_per_disc;
     }
@@ -102,9 +104,9 @@ class Builder {
   int samples() const { return conveying() ? row_samples : 1; }
   /// Profile angle of screw 1 at bore angle 0 in one of the row's samples. @param turn of the screws [rad]
   double base(int k, int sample, double turn) const {
-    const double twist = conveying() ? (k + (sample + 0.5) / row_samples) * field_.twist_row
-                                     : k / field_.rows_per_disc * field_.twist_disc;
-    return twist - turn;
+    if (conveying()) return (k + (sample + 0.5) / row_samples) * field_.twist_row - turn;
+    const int disc = k / field_.rows_per_disc;
+    return disc * field_.twist_disc - turn;
   }
   double screw(int which) const { return which == 1 ? pi / field_.starts : 0; }
 

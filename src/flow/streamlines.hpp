@@ -17,7 +17,7 @@ struct PathPoint {
 };
 using Streamline = std::vector<PathPoint>;
 
-/// The ways of a few particles through a filled element, for pictures: one point where a cell is entered or a step ends.
+/// The ways of a few particles through a filled element, for pictures: a point where a cell is entered or a step ends.
 /// At a cusp a path goes on at another depth, as docs/theory/particle-tracking.md says.
 /// @param tracking particles is the number of paths; threads and cancel are not used
 /// @throws InputError as track_particles does

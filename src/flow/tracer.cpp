@@ -242,13 +242,10 @@ void TracerWalk::next_interval(Tracer& t) const {
 void TracerWalk::cross_along(Tracer& t, Random& random) const {
   const int lobe = field_.lobe_cells, last = field_.row_cells() - 1;
   const bool on = t.at.along > 0;
-  if (t.cell == 0 && !on) pass_cusp(t, 0, random);
-  else if (t.cell == lobe - 1 && on) pass_cusp(t, 1, random);
-  else if (t.cell == lobe && !on) pass_cusp(t, 1, random);
-  else if (t.cell == 2 * lobe - 1 && on) pass_cusp(t, 0, random);
-  else if (t.cell == 2 * lobe && !on) pass_cusp(t, 1, random);
-  else if (t.cell == last && on) pass_cusp(t, 0, random);
-  else t.cell += on ? 1 : -1, t.at.along = on ? 0 : 1;
+  const bool upper = (t.cell == 0 && !on) || (t.cell == 2 * lobe - 1 && on) || (t.cell == last && on);
+  const bool lower = (t.cell == lobe - 1 && on) || (t.cell == lobe && !on) || (t.cell == 2 * lobe && !on);
+  if (upper || lower) return pass_cusp(t, upper ? 0 : 1, random);
+  t.cell += on ? 1 : -1, t.at.along = on ? 0 : 1;
 }
 
 /// Into one of the strands that meet at a cusp, in proportion to the flow into each.

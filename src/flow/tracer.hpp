@@ -34,8 +34,8 @@ struct Tracer {
 ///   lobe:  Φ = A s(4 - 3s) + q 6s(1 - s),           V ds/dt = (A₁ - A₀) s(1 - s)²
 ///   nip:   Φ = u(1 - s) - d s + 6s(1 - s)[A + q - (u - d)/2],  s from screw 1, ds/dt by continuity
 ///
-/// and dξ/dt = Φ/V, dζ/dt = q_z 6s(1 - s)/V, with A swept, q flux, q_z axial, u and d the walls of the nip: straight lines
-/// from face to face and, for V, in time. This keeps volume exactly. Midpoint rule with V and, in lobes, s(V) exact.
+/// and dξ/dt = Φ/V, dζ/dt = q_z 6s(1 - s)/V, with A swept, q flux, q_z axial, u and d the walls of the nip: straight
+/// lines from face to face and, for V, in time. This keeps volume exactly. Third-order rule, with V and, in lobes, s(V) exact.
 class TracerWalk {
  public:
   /// @param step largest part of a cell in one step

@@ -14,8 +14,8 @@ struct TrackCell {
   double volume[2];  ///< at the start and at the end of the interval
 };
 
-/// What the two screws carry past the faces of a cell of the nip, as their sliding walls drag the whole gap g between them:
-/// ω x g each, screw 1 up and screw 2 down, x the reach of the screw.
+/// What the two screws carry past the faces of a cell of the nip, as their sliding walls drag the whole gap g between
+/// them: ω x g each, screw 1 up and screw 2 down, x the reach of the screw.
 struct NipWalls {
   double up[2];
   double down[2];
