@@ -1,16 +1,20 @@
 #pragma once
 // Sparse Cholesky of SuiteSparse, supernodal, nested dissection found once: what a careful user of a library would do.
+// One thread, as ours; where BLAS is OpenBLAS its threads would also spin while they wait.
 #include <algorithm>
 #include <suitesparse/cholmod.h>
 #include <utility>
 #include <vector>
 
 #include "linear/strip_system.hpp"
+extern "C" void openblas_set_num_threads(int) __attribute__((weak));
+
 namespace quern::bench {
 
 class Cholmod {
  public:
   explicit Cholmod(const StripSystem& system) : size_(system.topology.unknowns()) {
+    if (openblas_set_num_threads) openblas_set_num_threads(1);
     cholmod_start(&common_);
     common_.supernodal = CHOLMOD_SUPERNODAL;
     common_.nmethods = 1;

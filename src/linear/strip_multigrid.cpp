@@ -35,7 +35,7 @@ void narrow(const std::vector<double>& from, std::vector<float>& to) { strip::na
 /// prevails, they make up for a negative conductance in the other.
 Treatment treat(const StripTopology& topology, const StripOperator<double>& a) {
   constexpr int samples = 255;
-  constexpr double much = 4;
+  constexpr double much = 3, little = 0.25;
   const SplitLayout at(topology.links(), topology.rows);
   const std::vector<StripTopology::Ends> ends = topology.link_ends();
   const int cells = topology.links() * topology.rows, step = std::max(1, cells / samples) | 1;
@@ -53,8 +53,8 @@ Treatment treat(const StripTopology& topology, const StripOperator<double>& a) {
   std::nth_element(ratios.begin(), middle, ratios.end());
   const bool columns_left =
       std::any_of(topology.strands.begin(), topology.strands.end(), [](const StripStrand& s) { return s.columns > 0; });
-  if (*middle > 3 && columns_left) return {.rows = Rows::kept};
-  return {.lines = *middle < 1 / much};
+  if (*middle > much && columns_left) return {.rows = Rows::kept};
+  return {.lines = *middle < little};
 }
 
 template <class T>
