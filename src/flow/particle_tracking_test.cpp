@@ -79,6 +79,36 @@ TEST_CASE("tracer: a screw that drags a steady gap along carries melt at U s") {
   }
 }
 
+TEST_CASE("tracer: between sliding screws a path follows its stream function ∫₀ˢ Φ ds") {
+  TrackField f = plates(0, 0.01);
+  const NipWalls walls{{0.03, 0.05}, {0.02, 0.045}};
+  for (TrackCell& c : f.cells) c.swept[0] = c.swept[1] = 0.002;
+  f.nip_walls.assign(8, walls);
+  const TracerWalk walk(f, 4, 0.1);
+  TracerWalk::Random random(5);
+  const auto psi = [&](const CellPoint& p) {
+    const double x = p.along, up = (1 - x) * walls.up[0] + x * walls.up[1];
+    return nip_face(up, (1 - x) * walls.down[0] + x * walls.down[1], 0.002).below(p.depth);
+  };
+  for (const double s : {0.05, 0.2, 0.35, 0.8}) {
+    CAPTURE(s);
+    Tracer t;
+    const int cell = s < 0.5 ? 6 : 7;  // up out of the lower, down out of the upper: not to a cusp
+    t.cell = cell, t.at = {0.5, 0.5, s};
+    const double before = psi(t.at);
+    CellPoint last = t.at;
+    for (; t.cell == cell && t.time < 2; walk.step(t, random)) last = t.at;
+    CHECK(std::abs(last.along - 0.5) > 0.3);
+    CHECK(psi(last) == Approx(before).epsilon(1e-4));
+  }
+  Tracer t;  // and in time: Couette, u (1 - s) - d s with u = d and no net flux
+  f.nip_walls.assign(8, {{0.04, 0.04}, {0.04, 0.04}});
+  for (TrackCell& c : f.cells) c.swept[0] = c.swept[1] = 0;
+  t.cell = 6, t.at.depth = 0.2;
+  while (t.cell == 6) walk.step(t, random);
+  CHECK(t.time == Approx(0.01 / (0.04 * (1 - 2 * 0.2))).epsilon(1e-9));
+}
+
 TEST_CASE("face profile: the part on less the part back is the net flow") {
   for (const double q : {-0.9, -0.5, 0.3}) {
     const FaceProfile lobe = lobe_face(1, q);
