@@ -26,14 +26,14 @@ Sparse matrix(const StripSystem& s, bool hold) {
     entries.emplace_back(std::max(i, j), std::min(i, j), -g);
   };
   const std::vector<StripTopology::Ends> ends = t.link_ends();
-  for (int l = 0; l < t.links(); ++l)
-    for (int k = 0; k < rows; ++k) {
-      const StripTopology::Ends e = ends[static_cast<std::size_t>(l)];
-      couple(e.from * rows + k, e.to * rows + k, s.link[static_cast<std::size_t>(l * rows + k)]);
-    }
+  std::size_t at = 0;
+  for (const StripTopology::Ends& e : ends)
+    for (int k = 0; k < rows; ++k) couple(e.from * rows + k, e.to * rows + k, s.link[at++]);
   for (int c = 0; c < t.columns(); ++c)
-    for (int k = 0; k < (t.periodic ? rows : rows - 1); ++k)
-      couple(c * rows + k, c * rows + (k + 1) % rows, s.along[static_cast<std::size_t>(c * rows + k)]);
+    for (int k = 0; k < (t.periodic ? rows : rows - 1); ++k) {
+      const int here = c * rows + k;
+      couple(here, c * rows + (k + 1) % rows, s.along[static_cast<std::size_t>(here)]);
+    }
   if (hold) diagonal[0] *= 2;
   for (int i = 0; i < n; ++i) entries.emplace_back(i, i, diagonal[static_cast<std::size_t>(i)]);
   Sparse lower(n, n);
