@@ -102,7 +102,8 @@ std::size_t StripMultigrid::bytes() const {
   std::size_t sum = strip::bytes(finest_) + 2 * sizeof(float) * x_.size();
   for (const auto& grid : grids_)
     sum += strip::bytes(grid->a) + strip::bytes(grid->coarse) + strip::bytes(grid->exact_weights) +
-           strip::bytes(grid->weights) + 2 * sizeof(float) * grid->coarse_x.size() + grid->galerkin.bytes();
+           strip::bytes(grid->weights) + 2 * sizeof(float) * grid->coarse_x.size() + grid->galerkin.bytes() +
+           grid->lines.bytes();
   return sum;
 }
 
