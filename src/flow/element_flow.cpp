@@ -70,6 +70,9 @@ Characteristics with_power(double A1, double B, double c) {
   return {.A1 = A1, .B = B, .P0 = c + A1 * A1 / B, .P1 = A1 / B};
 }
 
+/// One sigma of the closed formulas: of A1 and B alike; of power, which leaves out disc faces.
+ElementUncertainty estimated(double flow) { return {flow, flow, 0.3}; }
+
 double conveying_uncertainty(double lead, double D) {
   return lead >= 0.75 * D ? 0.2 : 0.2 + 1.2 * (0.75 - lead / D);  // 0.5 at half a diameter
 }
@@ -82,7 +85,7 @@ ElementFlow conveying(const Profile& p, const Element& e, double D, double nip) 
       with_power(sign * channels(p) * channel.A1, channels(p) * channel.B, periods_on_bore(p) * channel.c + nip);
   flow.shear_rate_pressure = rate_factor_conveying * depth_rate(flow, D);
   flow.solid_advance = sign * e.lead;
-  flow.relative_uncertainty = conveying_uncertainty(e.lead, D);
+  flow.uncertainty = estimated(conveying_uncertainty(e.lead, D)), flow.in_range = e.lead >= 0.75 * D;
   return flow;
 }
 
@@ -144,7 +147,8 @@ ElementFlow kneading(const Profile& p, const Element& e, double D, double nip) {
       (sense == Hand::neutral ? rate_factor_neutral : rate_factor_kneading) * depth_rate(flow, D);
   if (sense != Hand::neutral)  // the shorter way round is the way the stack conveys
     flow.solid_advance = (sense == Hand::forward ? 1 : -1) * std::max(lead_with, lead_against);
-  flow.relative_uncertainty = e.disc_width() >= 0.1 * D ? 0.35 : 0.6;
+  flow.in_range = e.disc_width() >= 0.1 * D;
+  flow.uncertainty = estimated(flow.in_range ? 0.35 : 0.6);
   return flow;
 }
 
@@ -171,7 +175,7 @@ ElementFlow ring(const Section& section, const Profile& p, const Element& e, dou
   flow.tip_land = e.kind == ElementKind::blister_ring ? p.bore_perimeter : 0;
   flow.tip_shear_rate = pi * D / (Ro - Ri);
   flow.shear_rate_pressure = rate_factor_neutral * pi * D / (Ro - Ri);
-  flow.relative_uncertainty = 0.2;
+  flow.uncertainty = estimated(0.2);
   return flow;
 }
 
@@ -190,8 +194,8 @@ double tip_power(const ElementFlow& flow, double D) {
 /// Leaves out the computed line, and with it the clearances it needs.
 ElementFlow with_given(ElementFlow flow, const Characteristics& line) {
   flow.line = line;
-  flow.given = true, flow.basis = FlowBasis::given;
-  flow.relative_uncertainty = 0, flow.uncertainty = {};
+  flow.basis = FlowBasis::given;
+  flow.uncertainty = {};
   return flow;
 }
 
@@ -242,7 +246,6 @@ ElementFlow element_flow(const Section& section, const Element& e, double nip) {
                      : e.kind == ElementKind::conveying ? conveying(p, e, D, nip)
                                                         : kneading(p, e, D, nip);
   if (e.characteristics) flow = with_given(flow, *e.characteristics);
-  else flow.uncertainty = {flow.relative_uncertainty, flow.relative_uncertainty, flow.relative_uncertainty};
   flow.shear_rate_power = root_mean_square_rate(flow, D);
   flow.tip_power = tip_power(flow, D);
   return flow;
@@ -250,7 +253,7 @@ ElementFlow element_flow(const Section& section, const Element& e, double nip) {
 
 ElementFlow solved_element_flow(const Section& section, const Element& e, const ElementSolution& solution) {
   ElementFlow flow = element_flow(section, e, 0);
-  if (flow.given) return flow;
+  if (flow.basis == FlowBasis::given) return flow;
   const bool mirrored = shape_of(section, e).mirrored;
   flow.line = between_ends(solution);
   if (mirrored) flow.line.A1 *= -1, flow.line.P1 *= -1;
@@ -260,7 +263,6 @@ ElementFlow solved_element_flow(const Section& section, const Element& e, const 
   flow.shear_rate_power = root_mean_square_rate(flow, section.screw_diameter);
   flow.tip_power = solution.tip_power;
   flow.uncertainty = uncertainty(solution), flow.in_range = solution.in_range;
-  flow.relative_uncertainty = flow.uncertainty.B;
   flow.basis = FlowBasis::solved;
   return flow;
 }

@@ -26,8 +26,6 @@ struct ElementFlow {
   ElementUncertainty uncertainty{};  ///< one sigma; 0 when the characteristics were given
   bool in_range = true;  ///< of what the method was compared with
   FlowBasis basis = FlowBasis::estimated;
-  double relative_uncertainty = 0;  ///< one sigma, of A1 and B; 0 when they were given
-  bool given = false;  ///< characteristics came from the user
 };
 
 /// How a liquid of local power-law index n flows: throughput, rate_pressure (whichever counts) and rate_power.
@@ -37,7 +35,7 @@ ThinningFigures thinning_at(const ElementFlow& flow, double n);
 /// both hands plus passage past the disc edges (kneading), annuli (rings). Derived in docs/theory/element-flow.
 ///
 /// Throughput A1 reads about 20 % low against three-dimensional Stokes flow for leads from 1 D up. The closure's range
-/// is leads of at least 0.75 D and discs of at least 0.1 D; outside it relative_uncertainty grows.
+/// is leads of at least 0.75 D and discs of at least 0.1 D; outside it the uncertainty grows.
 /// Axial gaps between neighbouring discs are not known and add no power.
 /// Given characteristics take the place of the computed line; geometry stays computed, and where a clearance is zero
 /// the shear rates are those of a tip clearance of 0.002 D.

@@ -226,7 +226,7 @@ TEST_CASE("a narrower clearance costs power: halving it, some 35 to 45 % at no t
 }
 
 TEST_CASE("uncertainty grows outside the closure's range") {
-  const auto u = [](const Element& e) { return element_flow(reference(), e).relative_uncertainty; };
+  const auto u = [](const Element& e) { return element_flow(reference(), e).uncertainty.B; };
   CHECK(u(conveying(1)) == 0.2);
   CHECK(u(conveying(0.5)) == Approx(0.5));
   CHECK(u(kneading(45)) == 0.35);
@@ -242,8 +242,8 @@ TEST_CASE("given characteristics replace the line and leave the geometry, even w
     e.length *= 30e-3, e.lead *= 30e-3, e.clearance *= 30e-3;
     e.characteristics = Characteristics{.A1 = 0.33, .B = 2e-4, .P0 = 2244.5, .P1 = 1650};
     const ElementFlow f = element_flow(tight, e);
-    CHECK(f.given);
-    CHECK(f.relative_uncertainty == 0);
+    CHECK(f.basis == FlowBasis::given);
+    CHECK(f.uncertainty.B == 0);
     CHECK(same(f.line, *e.characteristics));
     for (const double x : {f.free_area, f.wetted_bore, f.tip_land, f.shear_rate_pressure, f.shear_rate_power,
                            f.tip_shear_rate, f.solid_advance})

@@ -1,14 +1,12 @@
 #include "machine/march.hpp"
 
+#include <array>
 #include <bit>
-#include <numbers>
 
-#include "base/pack.hpp"
+#include "machine/march_closures.hpp"
 
 namespace quern {
 namespace {
-
-using std::numbers::pi;
 
 /// The mutable arrays of a march, one entry per cell, W lanes each. Kept per thread: nothing is allocated twice.
 template <int W>
@@ -25,38 +23,21 @@ struct Arrays {
   }
 };
 
-template <int W>
-bool any(const Bits<W>& mask) {
-  if constexpr (W == 1) return mask != 0;
-  else {
-    std::int64_t bits = 0;
-    for (int i = 0; i < W; ++i) bits |= mask[i];
-    return bits != 0;
-  }
-}
-
-template <class I>
-std::int64_t lane_of(const I& v, int i) {
-  if constexpr (sizeof(I) == sizeof(std::int64_t)) return v;
-  else return v[i];
-}
-
 /// One march of W operating points. The steps are named as in docs/theory/line.
 template <int W>
 class March {
   using V = Pack<W>;
   using Part = MarchLine::Part;
   using Cell = MarchLine::Cell;
+  using Laws = MarchLaws<W>;
 
  public:
-  March(const MarchLine& line, const V& m, const V& N, Arrays<W>& arrays) : line_(line), m_(m), N_(N), a_(arrays) {
-    a_.size(line.cells.size());
-  }
+  March(const MarchLine& line, Arrays<W>& arrays) : line_(line), a_(arrays) { a_.size(line.cells.size()); }
 
-  MarchResult run(MarchRecord* record)
+  MarchResult run(const Point& point, MarchRecord* record)
     requires(W == 1)
   {
-    set_lane_constants();
+    point_ = march_point<W>(line_, laws_, point.throughput, point.screw_speed);
     pass();
     while (!is_done(0)) {
       accelerate();
@@ -69,14 +50,14 @@ class March {
 
   void run_queue(std::span<const Point> points, std::span<MarchResult> results, std::atomic<std::size_t>& next) {
     std::array<std::size_t, W> at{};
-    V idle{};
+    V idle{}, m = all<V>(points.front().throughput), N = all<V>(points.front().screw_speed);
     const auto take = [&](int i) {  // a lane for which the queue has no point repeats its last one, unheard
       const std::size_t point = at[static_cast<std::size_t>(i)] = next++;
-      if (point < points.size()) set_lane(m_, i, points[point].throughput), set_lane(N_, i, points[point].screw_speed);
+      if (point < points.size()) set_lane(m, i, points[point].throughput), set_lane(N, i, points[point].screw_speed);
       else set_lane(idle, i, 1);
     };
     for (int i = 0; i < W; ++i) take(i);
-    set_lane_constants();
+    point_ = march_point<W>(line_, laws_, m, N);
     while (any<W>(idle == 0.0)) {
       pass();
       accelerate();
@@ -87,61 +68,17 @@ class March {
         take(i);
         if (lane(idle, i) == 0) clear(i), fresh = true;
       }
-      if (fresh) set_lane_constants();
+      if (fresh) point_ = march_point<W>(line_, laws_, m, N);
     }
   }
 
  private:
   const MarchLine& line_;
-  V m_, N_;
+  Laws laws_{line_};
+  MarchPoint<W> point_{};
   Arrays<W>& a_;
   MarchFigures<V> result_{};
-  V passes_{}, damping_{}, last_T_{}, last_rise_{};
-  V log_N_{}, tip_speed_{}, yield_factor_{}, film_{}, rise_{}, pressure_change_{}, ones_ = all<V>(1.0);
-  V swept_{}, per_swept_{};   ///< N D³ [m3/s] and its reciprocal
-  V per_m_{}, m_per_turn_{};  ///< 1/m [s/kg], m/N [kg]
-  V film_rise_{};  ///< 2 U √(film_time/(π k ρ cp N)): rise of the granules' film per stress and engagement
-  double per_step_ = 1 / line_.heat.step;  ///< of the heat table [kg/J]
-  double conduction_ = 0;  ///< melting by conduction per drive [1/(s K)]
-
-  // ---- what does not change along the line ------------------------------------------------------------------
-
-  void set_lane_constants() {
-    log_N_ = vlog(N_);
-    tip_speed_ = pi * line_.D * N_;
-    const Solid& s = line_.granules;
-    for (int i = 0; i < W; ++i) {
-      const double rate = lane(tip_speed_, i) / std::max(line_.size, 1e-6);
-      set_lane(yield_factor_, i,
-               line_.all_liquid
-                   ? 1.0
-                   : yield_stress(s, s.yield_T_ref, rate) / yield_stress(s, s.yield_T_ref, s.yield_rate_ref));
-    }
-    swept_ = N_ * (line_.D * line_.D * line_.D), per_swept_ = 1.0 / swept_;
-    per_m_ = 1.0 / m_, m_per_turn_ = m_ / N_;
-    const V flux_time = line_.film_time / (pi * line_.k_solid * line_.rho_solid * line_.cp_solid * N_);
-    film_rise_ = 2.0 * tip_speed_ * vsqrt(flux_time);
-    const double melting_heat = line_.rho_solid * (line_.fusion / line_.polymer_share +
-                                                   line_.cp_solid * std::max(line_.T_melt - line_.T_feed, 1.0));
-    conduction_ = 4.0 * line_.nusselt * line_.k_melt / (melting_heat * line_.size * line_.size);
-    film_ = line_.film >= 0 ? all<V>(line_.film) : todd_film();
-  }
-
-  /// Todd's correlation with the viscosity at a reference state: its exponent is 0.05, a decade is 12 %.
-  V todd_film() const {
-    const double rho = 1 / line_.v0, D = line_.D, k = line_.k_melt;
-    const double cp = line_.heat.step / line_.heat.nodes[node_at(line_.T_ref)].dT;
-    const Part& p = line_.parts.front();
-    const V eta = viscosity(V(log_N_ + p.log_k_rest), all<V>(line_.T_ref), V{});
-    const V re = D * D * rho * N_ / eta, pr = cp * eta / k;
-    return (k / D) * 0.94 * vexp(V(0.28 * vlog(re) + 0.33 * vlog(pr)));
-  }
-
-  std::size_t node_at(double T) const {
-    std::size_t i = 0;
-    while (i + 1 < line_.heat.nodes.size() && line_.heat.nodes[i].T < T) ++i;
-    return i;
-  }
+  V passes_{}, damping_{}, last_T_{}, last_rise_{}, rise_{}, pressure_change_{}, ones_ = all<V>(1.0);
 
   /// The empty screw from which a point begins.
   void clear(int i) {
@@ -149,153 +86,25 @@ class March {
     for (V* v : {&passes_, &last_T_, &last_rise_, &rise_, &result_.p_die}) set_lane(*v, i, 0);
   }
 
-  // ---- property laws ----------------------------------------------------------------------------------------
-
-  /// η(γ̇, T, p) of the melt with fillers; the form of materials/viscosity.hpp, log-additive over polymers.
-  V viscosity(const V& log_rate, const V& T, const V& p) const {
-    V eta{};
-    for (const auto& polymer : line_.polymers) mix(polymer, sheared(polymer, log_shift(polymer, T, p), log_rate), eta);
-    return mixed(eta);
-  }
-
-  /// The same at the three rates of an element. What temperature and pressure do is found once. A single point has
-  /// the three side by side, as a pack has its points.
-  struct Viscosities {
-    V rest, tip, pressure;
-  };
-  Viscosities viscosities(const Part& part, const V& T, const V& p) const {
-    if constexpr (W == 1) {
-      const Pack<4> log_rate =
-          log_N_ + Pack<4>{part.log_k_rest, part.log_k_tip, part.log_k_pressure, part.log_k_pressure};
-      Pack<4> eta{};
-      for (const auto& polymer : line_.polymers)
-        mix(polymer, sheared(polymer, all<Pack<4>>(log_shift(polymer, T, p)), log_rate), eta);
-      eta = mixed(eta);
-      return {eta[0], eta[1], eta[2]};
-    } else {
-      Viscosities eta{};
-      for (const auto& polymer : line_.polymers) {
-        const V log_a = log_shift(polymer, T, p);
-        mix(polymer, sheared(polymer, log_a, V(log_N_ + part.log_k_rest)), eta.rest);
-        mix(polymer, sheared(polymer, log_a, V(log_N_ + part.log_k_tip)), eta.tip);
-        mix(polymer, sheared(polymer, log_a, V(log_N_ + part.log_k_pressure)), eta.pressure);
-      }
-      return {mixed(eta.rest), mixed(eta.tip), mixed(eta.pressure)};
-    }
-  }
-
-  static V log_shift(const MarchLine::Polymer& polymer, const V& T0, const V& p) {
-    const Viscosity& v = polymer.eta;
-    const V T = vmax(V(T0 - v.D3 * p), v.T_floor);
-    return v.k0 + v.k1 / (T - v.T_vogel) + v.k2 * T + v.beta * p;
-  }
-
-  template <class U>
-  static U sheared(const MarchLine::Polymer& polymer, const U& log_a, const U& log_rate) {
-    const Viscosity& v = polymer.eta;
-    if (polymer.constant) return v.eta_inf + (v.eta0 - v.eta_inf) * vexp(log_a);
-    const U u = v.yasuda * (polymer.log_lambda + (v.superposition ? log_a : U{}) + log_rate);
-    const U bracket = v.plateau ? softplus(u) : u;
-    return v.eta_inf + (v.eta0 - v.eta_inf) * vexp(U(log_a + polymer.slope * bracket));
-  }
-
-  /// One polymer's part in the melt's viscosity; of several, logarithms add up.
-  template <class U>
-  void mix(const MarchLine::Polymer& polymer, const U& eta, U& sum) const {
-    sum = line_.polymers.size() == 1 ? eta : U(sum + polymer.share * vlog(eta));
-  }
-  template <class U>
-  U mixed(const U& sum) const {
-    return line_.filler_factor * (line_.polymers.size() == 1 ? sum : vexp(sum));
-  }
-
-  V melt_volume(const V& T, const V& p) const {
-    return line_.v0 + line_.v_slope * (T - line_.T_ref) - line_.compress * p;
-  }
-
-  /// Where an enthalpy lies in the heat table: which interval, how far into it; 1 where it lies outside.
-  struct Place {
-    Bits<W> interval;
-    V f, beyond;
-  };
-  Place place(const V& h) const {
-    const double n = static_cast<double>(line_.heat_T.size());
-    const V u = (h - line_.heat.h0) * per_step_;
-    const Whole<V> k = whole(vmin(vmax(u, 0.0), n - 1e-6));  // NaN lands at 0
-    return {k.index, u > 0.0 ? V(vmin(V(u - k.value), 1.0)) : V{}, (u > 0.0) & (u < n) ? V{} : ones_};
-  }
-
-  /// A quantity of the heat table at a place, and its slope: that of the nodes, straight between them.
-  struct Reading {
-    V value, slope;
-  };
-  Reading read(const std::vector<MarchLine::Cubic>& table, const Place& at) const {
-    V c0{}, c1{}, c2{}, c3{};
-    for (int i = 0; i < W; ++i) {
-      const MarchLine::Cubic& c = table[static_cast<std::size_t>(lane_of(at.interval, i))];
-      set_lane(c0, i, c[0]), set_lane(c1, i, c[1]), set_lane(c2, i, c[2]), set_lane(c3, i, c[3]);
-    }
-    const V f = at.f;
-    return {c0 + f * (c1 + f * (c2 + f * c3)), c1 + f * (2.0 * c2 + 3.0 * c3)};
-  }
-
-  /// The place of a total enthalpy h under a pressure: what flow work p v takes is not heat.
-  /// @param T_near some 0.1 K about the temperature sought are enough: v changes by 1e-3 per kelvin at most
-  Place place(const V& h, const V& p, const V& T_near) const {
-    return any<W>(p > 0.0) ? place(V(h - p * melt_volume(T_near, p))) : place(h);
-  }
-  V temperature(const Place& at) const { return read(line_.heat_T, at).value; }
-  V melt_share(const Place& at) const { return read(line_.heat_X, at).value; }
-
-  // ---- closures of one cell ---------------------------------------------------------------------------------
-
-  /// Granules sheared on the tip lands and between the screws, per length of screw.
-  struct Friction {
-    V power, film_T, stress;
-  };
-  Friction friction(const Part& part, const V& T, const V& yield, const V& yield_slope, const V& load) const {
-    const double c = part.kneading ? line_.engage : line_.engage_conveying;
-    const V softening = vmax(V(-yield_slope), 0.0);
-    // film: mean flux c τ U for film_time/N; the rise lowers the stress that makes it, so τ = τy(T)/(1 + rise · slope)
-    const V rise = c * film_rise_;
-    const V stress = vmin(V(yield / (1.0 + rise * softening)), line_.friction * line_.normal_stress);
-    const V speed_land = tip_speed_ * part.land + 2.0 * pi * N_ * line_.centre * part.nip_land;
-    return {V(c * stress * speed_land * load), V(T + rise * stress), stress};
-  }
-
-  /// Share of unmelted granules taken into the melt per second: tip passages, more of it where the stock is more than
-  /// 20 K over the melting point, and conduction to a sphere.
-  V melting_rate(const Part& part, const V& fill, const V& T, double wall) const {
-    const double action = part.kneading ? line_.action : line_.action_conveying;
-    const V drive = vmax(V(vmax(T, wall) - line_.T_melt), 5.0);
-    return 2.0 * line_.tip_starts * N_ * action * fill * vmax(V(drive * (1.0 / 20.0)), ones_) + conduction_ * drive;
-  }
-
-  /// Krieger & Dougherty for the unmelted granules, at most what their yield allows.
-  V granule_factor(const V& X, const V& yield, const V& melt_stress) const {
-    const V phi = vmin(V((1.0 - X) * (line_.solid_volume_share / line_.phi_max)), 0.95);
-    const V kd = vexp(V(-2.5 * line_.phi_max * vlog(V(1.0 - phi))));
-    return vmin(kd, vmax(V(yield / melt_stress), 1.0));
-  }
-
   // ---- from the feed: energy, melting, fill ---------------------------------------------------------------
 
   void downstream(MarchRecord* record) {
     reset_sums();
     const V h = all<V>(line_.feed_h);
-    const Place feed = place(h);
-    Stream s{h, line_.all_liquid ? ones_ : melt_share(feed), temperature(feed)};
+    const typename Laws::Place feed = laws_.place(h);
+    Stream s{h, line_.all_liquid ? ones_ : laws_.melt_share(feed), laws_.temperature(feed)};
     for (std::size_t i = 0; i < line_.cells.size(); ++i) step(i, s, record);
     const V p = a_.pressure.back();
     // here the pressure may be the die's: the temperature that sets p v is found again, not taken from the last cell
-    const V T_first = temperature(place(s.h, p, s.T_near)), T = temperature(place(s.h, p, T_first));
-    const auto lost = (result_.runaway < 0.0) & (place(s.h).beyond > 0.0);
+    const V T_first = laws_.temperature(laws_.place(s.h, p, s.T_near)),
+            T = laws_.temperature(laws_.place(s.h, p, T_first));
+    const auto lost = (result_.runaway < 0.0) & (laws_.place(s.h).beyond > 0.0);
     result_.runaway = lost ? all<V>(static_cast<double>(line_.cells.size() - 1)) : result_.runaway;
     result_.h_end = s.h;
     result_.T_end = T;
     result_.T_max = vmax(result_.T_max, T);
     result_.X_end = s.X;
-    result_.V_end = m_ * melt_volume(T, p);
+    result_.V_end = point_.m * laws_.melt_volume(T, p);
     update_coolant();
   }
 
@@ -305,7 +114,7 @@ class March {
     result_.p_die = p_die;
     result_.flooded = result_.choked = result_.runaway = all<V>(-1.0);
     result_.choke_ratio = ones_;
-    result_.film = film_;
+    result_.film = point_.film;
   }
 
   /// The stock on its way: total enthalpy, melt fraction, and about which temperature.
@@ -318,34 +127,35 @@ class March {
     const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
     const double dz = cell.dz;
     const V p = a_.pressure[i], full = a_.full[i];
-    const Place at = place(s.h, p, s.T_near);
-    const Reading heat = read(line_.heat_T, at);
-    const V T = heat.value, v = melt_volume(T, p), melted = line_.all_liquid ? ones_ : V(s.X > 1 - 1e-7 ? ones_ : s.X);
+    const typename Laws::Place at = laws_.place(s.h, p, s.T_near);
+    const typename Laws::Reading heat = laws_.read(line_.heat_T, at);
+    const V T = heat.value, v = laws_.melt_volume(T, p),
+            melted = line_.all_liquid ? ones_ : V(s.X > 1 - 1e-7 ? ones_ : s.X);
     const V fluid = smooth_step(V(melted * (1.0 / 0.3)));
     result_.runaway = (result_.runaway < 0.0) & ((at.beyond > 0.0) | (T > line_.T_most))
                           ? all<V>(static_cast<double>(i))
                           : result_.runaway;
 
     // melt: throughput, viscosities, power
-    const V volume = m_ * v, drag = part.A1 * swept_, relative = volume * per_swept_;
-    Viscosities eta{ones_, ones_, ones_};  // dry granules: multiplied by nothing
-    if (any<W>(fluid > 0.0)) eta = viscosities(part, T, p);
+    const V volume = point_.m * v, drag = part.A1 * point_.swept, relative = volume * point_.per_swept;
+    typename Laws::Viscosities eta{ones_, ones_, ones_};  // dry granules: multiplied by nothing
+    if (any<W>(fluid > 0.0)) eta = laws_.viscosities(part, point_.log_N, T, p);
     V factor = ones_;
-    Friction granules{V{}, T, V{}};
+    GranuleFriction<V> granules{V{}, T, V{}};
     V fill_solid = ones_;
     const bool solid = any<W>(melted < 1.0);
     if (solid) {
-      const Reading y = read(line_.heat_Y, at);
-      const V yield = y.value * yield_factor_, yield_slope = y.slope / heat.slope * yield_factor_;
-      factor = granule_factor(melted, yield, V(eta.rest * part.k_rest * N_));
+      const typename Laws::Reading y = laws_.read(line_.heat_Y, at);
+      const V yield = y.value * point_.yield_factor, yield_slope = y.slope / heat.slope * point_.yield_factor;
+      factor = granule_factor<V>(line_, melted, yield, V(eta.rest * part.k_rest * point_.N));
       eta.pressure *= factor;
       fill_solid = granule_fill(i, part, cell, fluid);
-      granules = friction(part, T, yield, yield_slope, fill_solid);
+      granules = granule_friction<W>(line_, point_, part, T, yield, yield_slope, fill_solid);
     }
     const V fill_free = part.A1 > 0 ? vmin(V(relative * part.per_A1), 1.0) : ones_;
     const V fill_melt = full + (1.0 - full) * fill_free;
     const V fill = fluid * fill_melt + (1.0 - fluid) * fill_solid;
-    const V scale = N_ * N_ * (line_.D * line_.D);
+    const V scale = point_.N * point_.N * (line_.D * line_.D);
     const V couette = scale * factor * (eta.tip * part.c_tip + eta.rest * part.c_rest);
     const V pumping = full * scale * eta.pressure * part.P1_over * (part.A1 - relative);
     const V melt_power = fluid * (fill_melt * couette + pumping);
@@ -358,22 +168,23 @@ class March {
     const V wetted = vsqrt(V(fill + 1e-12));
     const bool chilled = line_.chilled[static_cast<std::size_t>(cell.zone)] != 0;
     const V wall = all<V>(line_.zone_T[static_cast<std::size_t>(cell.zone)]) + (chilled ? rise_ : V{});
-    const V K = wetted * (fluid * film_ + (1.0 - fluid) * line_.film_solid) * (part.bore * dz);
-    const V dT_dh = heat.slope * per_step_;
-    const V per_capacity = 1.0 / (m_ + K * dT_dh);  // known before the power is: nothing waits for this division
+    const V K = wetted * (fluid * point_.film + (1.0 - fluid) * line_.film_solid) * (part.bore * dz);
+    const V dT_dh = laws_.per_enthalpy(heat.slope);
+    const V per_capacity = 1.0 / (point_.m + K * dT_dh);  // known before the power is: nothing waits for it
     const V dh = (power * dz + K * (wall - T)) * per_capacity;
-    const V from_wall = m_ * dh - power * dz;
+    const V from_wall = point_.m * dh - power * dz;
 
     // melting follows equilibrium at a finite rate; freezing is at once
     const double bulk = part.kneading ? line_.bulk_compacted : line_.bulk_loose;
     const V held = part.free_area * dz * (fluid * fill_melt / v + (1.0 - fluid) * fill_solid * bulk);
-    const V tau = held * per_m_;
+    const V tau = held * point_.per_m;
     V X_new = melted;
     if (!line_.all_liquid) {
-      const V equilibrium = melt_share(at);
+      const V equilibrium = laws_.melt_share(at);
       X_new = vmin(melted, equilibrium);
       if (solid) {
-        const V r = tau * melting_rate(part, fill, T, line_.zone_T[static_cast<std::size_t>(cell.zone)]);
+        const V r =
+            tau * melting_rate<W>(line_, point_, part, fill, T, line_.zone_T[static_cast<std::size_t>(cell.zone)]);
         X_new = equilibrium > melted ? V(melted + (equilibrium - melted) * r / (1.0 + r)) : equilibrium;
       }
     }
@@ -397,8 +208,8 @@ class March {
   V granule_fill(std::size_t i, const Part& part, const Cell& cell, const V& fluid) {
     if (!part.forward) return all<V>(part.kneading ? line_.packing : 1.0);
     const double capacity = line_.bulk_loose * part.free_area * part.advance;  // per turn
-    const V load = m_per_turn_ * (1 / (line_.convey * capacity));
-    const V ratio = cell.under_feed ? vmax(load, V(m_per_turn_ * (1 / (line_.intake * capacity)))) : load;
+    const V load = point_.m_per_turn * (1 / (line_.convey * capacity));
+    const V ratio = cell.under_feed ? vmax(load, V(point_.m_per_turn * (1 / (line_.intake * capacity)))) : load;
     const auto over = (ratio > 1.0) & (fluid < 0.5);
     result_.choked =
         over & (result_.choked < 0.0) ? all<V>(static_cast<double>(i)) : result_.choked;  // the first counts
@@ -426,7 +237,7 @@ class March {
   }
 
   void keep(MarchRecord& r, std::size_t i, const Stream& s, const Passed& c) const {
-    const double p = a_.pressure[i + 1], T = temperature(place(s.h, p, s.T_near));
+    const double p = a_.pressure[i + 1], T = laws_.temperature(laws_.place(s.h, p, s.T_near));
     r.T.push_back(T), r.X.push_back(c.X), r.film_T.push_back(c.X > melt_above ? T : std::max(c.film_T, T));
     r.p_up.push_back(a_.pressure[i]), r.p.push_back(p);
     r.fill.push_back(c.fill), r.full.push_back(c.full), r.tau.push_back(c.tau);
@@ -439,7 +250,7 @@ class March {
     if (a_.fluid[i] != 1 || a_.full[i] != 1) return 1;
     const Cell& cell = line_.cells[i];
     const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
-    const double drag = part.A1 * N_ * std::pow(line_.D, 3), G = (p - a_.pressure[i]) / cell.dz;
+    const double drag = part.A1 * point_.N * std::pow(line_.D, 3), G = (p - a_.pressure[i]) / cell.dz;
     const double carried = drag - part.B_D4 * G / a_.eta[i];
     return 1 + (a_.flow[i] - carried) / std::max(std::fabs(a_.flow[i]), std::fabs(drag));
   }
@@ -462,7 +273,7 @@ class March {
     for (std::size_t i = line_.cells.size(); i-- > 0;) {
       const Cell& cell = line_.cells[i];
       const Part& part = line_.parts[static_cast<std::size_t>(cell.part)];
-      const V drag = part.A1 * swept_;
+      const V drag = part.A1 * point_.swept;
       // the stored viscosity is that of the last pass's pressure; most of its change with pressure is put right here
       const V eta = line_.thickening > 0 ? V(a_.eta[i] * vexp(V(line_.thickening * rise))) : a_.eta[i];
       const V built = a_.fluid[i] * eta * (drag - a_.flow[i]) * (part.per_B_D4 * cell.dz);
@@ -486,11 +297,12 @@ class March {
     if (!line_.die) return V{};
     if (line_.die->kind == Die::Kind::curve) {
       V p{};
-      for (int i = 0; i < W; ++i) set_lane(p, i, die_flow(*line_.die, lane(m_, i), 1, Viscosity{}, 1, 300).pressure);
+      for (int i = 0; i < W; ++i)
+        set_lane(p, i, die_flow(*line_.die, lane(point_.m, i), 1, Viscosity{}, 1, 300).pressure);
       return p;
     }
     const V rate = vmax(V(line_.die_rate * result_.V_end), 1e-12);
-    const V eta = viscosity(vlog(rate), result_.T_end, V(0.5 * result_.p_die));
+    const V eta = laws_.viscosity(vlog(rate), result_.T_end, V(0.5 * result_.p_die));
     return vmin(V(line_.die_resistance * eta * result_.V_end), 1e12);
   }
 
@@ -554,16 +366,14 @@ class March {
 
 MarchResult march(const MarchLine& line, const Point& point, MarchRecord* record) {
   static thread_local Arrays<1> arrays;
-  return March<1>(line, point.throughput, point.screw_speed, arrays).run(record);
+  return March<1>(line, arrays).run(point, record);
 }
 
 void march_queue(const MarchLine& line, std::span<const Point> points, std::span<MarchResult> results,
                  std::atomic<std::size_t>& next) {
   if (points.empty()) return;
   static thread_local Arrays<8> arrays;
-  const Point any_point = points.front();
-  March<8>(line, all<Pack<8>>(any_point.throughput), all<Pack<8>>(any_point.screw_speed), arrays)
-      .run_queue(points, results, next);
+  March<8>(line, arrays).run_queue(points, results, next);
 }
 
 }  // namespace quern

@@ -1,3 +1,5 @@
+#include "machine/march_line.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -6,24 +8,24 @@
 #include "base/straight_lines.hpp"
 #include "flow/heat_transfer.hpp"
 #include "geometry/port_opening.hpp"
-#include "machine/march.hpp"
 namespace quern {
 namespace {
 
 using std::numbers::pi;
 
 MarchLine::Part part(const MarchLine::Distinct& distinct, double D, const Closures& closures) {
-  const auto& [element, flow, scale] = distinct;
-  const double flow_scale = flow.given ? 1 : closures[Closure::flow_scale];
-  const double power = flow.given ? 1 : closures[Closure::power_scale] * scale.power;
+  const auto& [element, flow, scale, thinning] = distinct;
+  const double flow_scale = flow.basis == FlowBasis::given ? 1 : closures[Closure::flow_scale];
+  const double power = flow.basis == FlowBasis::given ? 1 : closures[Closure::power_scale] * scale.power;
   const double c = flow.line.P0 - flow.line.P1 * flow.line.A1;  // Couette part: P* where the pressure gradient vanishes
+  const double fall = thinning.throughput;
   MarchLine::Part p{};
-  p.A1 = flow.line.A1 * flow_scale * scale.A1;
+  p.A1 = flow.line.A1 * fall * flow_scale * scale.A1;
   p.B_D4 = flow.line.B * flow_scale * scale.B * D * D * D * D;
-  p.P1_over = flow.line.P1 * scale.A1 / scale.B;  // reciprocity: P1 = A1/B
-  p.c_tip = power * std::min(pi * flow.tip_land * flow.tip_shear_rate / D, 0.7 * c);
+  p.P1_over = flow.line.P1 * fall * scale.A1 / scale.B;  // reciprocity: P1 = A1/B
+  p.c_tip = power * flow.tip_power;
   p.c_rest = power * c - p.c_tip;
-  p.k_rest = std::sqrt(std::max(p.c_rest, 0.0) / power * D * D / flow.free_area);
+  p.k_rest = thinning.rate_power;
   p.free_area = flow.free_area, p.bore = flow.wetted_bore, p.land = flow.tip_land;
   p.nip_land = flow.tip_land / (2 * std::max(1, element.starts));
   p.advance = flow.solid_advance;
@@ -31,7 +33,7 @@ MarchLine::Part part(const MarchLine::Distinct& distinct, double D, const Closur
   p.forward = element.kind == ElementKind::conveying && flow.solid_advance > 0;
   const auto log_rate = [](double per_turn) { return std::log(std::max(per_turn, 1e-9)); };
   p.log_k_tip = log_rate(flow.tip_shear_rate), p.log_k_rest = log_rate(p.k_rest);
-  p.log_k_pressure = log_rate(flow.shear_rate_pressure);
+  p.log_k_pressure = log_rate(thinning.rate_pressure);
   p.per_A1 = 1 / p.A1, p.per_B_D4 = 1 / p.B_D4;
   return p;
 }
@@ -66,17 +68,26 @@ std::vector<double> cell_edges(const Trial& trial) {
   return edges;
 }
 
+/// As solved, if the trial has that; else by closed formulas. @param nips by number of starts, filled as needed
+ElementFlow flow_of(const Element& element, const Trial& trial, std::map<int, double>& nips) {
+  const Section& section = trial.machine.section;
+  const bool has_shape = element.kind == ElementKind::conveying || element.kind == ElementKind::kneading;
+  if (has_shape && trial.elements && !element.characteristics)
+    if (const ElementSolution* solution = trial.elements->find(shape_of(section, element).shape))
+      return solved_element_flow(section, element, *solution);
+  if (!nips.contains(element.starts)) nips[element.starts] = nip_couette(section, element.starts);
+  return element_flow(section, element, nips[element.starts]);
+}
+
 /// The elements that differ, and which of them each one is.
 std::vector<int> set_distinct(MarchLine& line, const Trial& trial) {
-  const Section& section = trial.machine.section;
   std::vector<int> which;
   std::map<int, double> nips;  // by number of starts
   for (const Element& element : trial.screw.elements) {
     const auto same = std::ranges::find(line.distinct, element, &MarchLine::Distinct::element);
     which.push_back(static_cast<int>(same - line.distinct.begin()));
     if (same != line.distinct.end()) continue;
-    if (!nips.contains(element.starts)) nips[element.starts] = nip_couette(section, element.starts);
-    line.distinct.push_back({element, element_flow(section, element, nips[element.starts]), {}});
+    line.distinct.push_back({element, flow_of(element, trial, nips), {}, {}});
   }
   return which;
 }
@@ -196,6 +207,28 @@ void set_coolant(MarchLine& line, const Machine& machine, const Closures& closur
   if (coldest < 1e8) line.coolant_capacity = coolant_capacity(*machine.chiller, coldest, closures);
 }
 
+/// Power-law index of the melt where an element reads its viscosity: d ln(η γ̇)/d ln γ̇, polymers by their shares.
+double local_index(const MarchLine& line, double rate) {
+  constexpr double step = 1.05;
+  double n = 0;
+  for (const MarchLine::Polymer& p : line.polymers)
+    n +=
+        p.share * (1 + std::log(viscosity(p.eta, rate * step, line.T_ref) / viscosity(p.eta, rate / step, line.T_ref)) /
+                           (2 * std::log(step)));
+  return std::clamp(n, 0.05, 1.0);
+}
+
+/// How the liquid's own thinning moves each element's figures, at half of the machine's highest speed so that a map and
+/// its points agree: the index of a melt changes little over the speeds of one machine.
+void set_thinning(MarchLine& line, const Machine& machine) {
+  const double N = machine.drive.speed_max / 2;
+  for (MarchLine::Distinct& d : line.distinct) {
+    const ThinningFigures newtonian = thinning_at(d.flow, 1);
+    d.thinning = thinning_at(d.flow, local_index(line, newtonian.rate_pressure * N));
+    d.thinning.rate_power = thinning_at(d.flow, local_index(line, newtonian.rate_power * N)).rate_power;
+  }
+}
+
 }  // namespace
 
 double chiller_capacity(const Chiller& chiller, double T) {
@@ -225,6 +258,7 @@ MarchLine march_line(const Trial& trial, const Stock& stock) {
   set_cells(line, trial);
   set_stock(line, stock);
   set_die(line, trial.machine.die);
+  set_thinning(line, trial.machine);
   apply_closures(line, trial.machine, trial.closures);
   line.iterations = trial.numerics.iterations;
   line.tolerance = trial.numerics.tolerance;

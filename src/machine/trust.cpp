@@ -7,7 +7,7 @@
 namespace quern {
 namespace {
 
-bool is_computed(const MarchLine::Distinct& distinct) { return !distinct.flow.given; }
+bool is_computed(const MarchLine::Distinct& distinct) { return distinct.flow.basis != FlowBasis::given; }
 
 bool acts(Closure c, const Trial& trial, const MarchLine& line) {
   switch (c) {
@@ -54,15 +54,18 @@ bool is_scale(Closure c) { return c == Closure::flow_scale || c == Closure::powe
 
 /// One sigma of a figure of a computed element, relative.
 double uncertainty(const ElementFlow& flow, double MarchLine::FlowScale::* figure) {
-  return figure == &MarchLine::FlowScale::power ? info(Closure::power_scale).uncertainty : flow.relative_uncertainty;
+  if (figure == &MarchLine::FlowScale::A1) return flow.uncertainty.A1;
+  return figure == &MarchLine::FlowScale::B ? flow.uncertainty.B : flow.uncertainty.power;
 }
 
-/// Of a closure; flow_scale speaks for the least certain element.
+/// Of a closure; flow_scale and power_scale speak for the least certain element.
 double uncertainty(const ClosureInfo& c, const MarchLine& line) {
-  if (c.closure != Closure::flow_scale) return c.uncertainty;
+  if (!is_scale(c.closure)) return c.uncertainty;
   double most = 0;
-  for (const MarchLine::Distinct& d : line.distinct)
-    if (is_computed(d)) most = std::max(most, uncertainty(d.flow, &MarchLine::FlowScale::A1));
+  for (const MarchLine::Distinct& d : line.distinct) {
+    const ElementUncertainty& u = d.flow.uncertainty;
+    if (is_computed(d)) most = std::max(most, c.closure == Closure::flow_scale ? std::max(u.A1, u.B) : u.power);
+  }
   return most;
 }
 
@@ -124,6 +127,24 @@ class Moves {
   }
 };
 
+/// What the figures of the computed elements rest on.
+std::string elements_basis(const MarchLine& line) {
+  const auto any = [&](FlowBasis basis) {
+    return std::ranges::any_of(line.distinct, [&](const auto& d) { return d.flow.basis == basis; });
+  };
+  const bool beyond =
+      std::ranges::any_of(line.distinct, [](const auto& d) { return is_computed(d) && !d.flow.in_range; });
+  std::string basis;
+  if (any(FlowBasis::solved))
+    basis =
+        "elements solved from their shapes; uncertainty from comparison with 3D Stokes flow "
+        "(docs/theory/element-solver)";
+  if (any(FlowBasis::estimated))
+    basis +=
+        (basis.empty() ? "" : "; ") + std::string("closed formulas for the rest or all (docs/theory/element-flow)");
+  return basis + (beyond ? "; some lie outside the range that was compared" : "");
+}
+
 }  // namespace
 
 std::vector<Trust> trust(const Trial& trial, const MarchLine& line, double film) {
@@ -134,7 +155,8 @@ std::vector<Trust> trust(const Trial& trial, const MarchLine& line, double film)
     const bool automatic = c.closure == Closure::barrel_heat_transfer && !fixed;
     list.push_back({std::string(c.name), automatic ? film : trial.closures[c.closure], std::string(info(c.kind).si),
                     fixed ? (trial.calibration.empty() ? "fixed in the project" : "calibration " + trial.calibration)
-                          : std::string(c.basis),
+                    : is_scale(c.closure) ? elements_basis(line)
+                                          : std::string(c.basis),
                     fixed ? 0.0 : uncertainty(c, line), fixed && !trial.calibration.empty()});
   }
   return list;

@@ -70,8 +70,8 @@ Trial with_flow(Trial trial, ElementKind kind, double A1_by, double B_by) {
     if (e.kind != kind) continue;
     const ElementFlow flow = element_flow(trial.machine.section, e);
     const double c = flow.line.P0 - flow.line.P1 * flow.line.A1;
-    const double A1 = flow.line.A1 * (1 + A1_by * flow.relative_uncertainty),
-                 B = flow.line.B * (1 + B_by * flow.relative_uncertainty);
+    const double A1 = flow.line.A1 * (1 + A1_by * flow.uncertainty.A1),
+                 B = flow.line.B * (1 + B_by * flow.uncertainty.B);
     e.characteristics = Characteristics{.A1 = A1, .B = B, .P0 = c + A1 * A1 / B, .P1 = A1 / B};
   }
   return trial;
@@ -163,7 +163,7 @@ TEST_CASE("trust: flow_scale is as uncertain as the least certain computed eleme
   const Trial trial = trial_example();
   double most = 0;
   for (const Element& e : trial.screw.elements)
-    most = std::max(most, element_flow(trial.machine.section, e).relative_uncertainty);
+    most = std::max(most, element_flow(trial.machine.section, e).uncertainty.B);
   CHECK(find(solved(trial), "flow_scale")->relative_uncertainty == Approx(most));
   CHECK(find(solved(with_fixed(trial, Closure::flow_scale, 1)), "flow_scale")->relative_uncertainty == 0);
 }
