@@ -15,10 +15,12 @@ std::string embedded_text(std::string_view name) {
 
 }  // namespace
 
+std::string picture_css() { return embedded_text("picture.css"); }
+
 std::string render_page(std::string_view name, kainjow::mustache::data data) {
   kainjow::mustache::mustache page(embedded_text(name));
   page.set_custom_escape([](const std::string& text) { return escape_xml(text); });
-  data.set("css", embedded_text("page.css"));
+  data.set("css", picture_css() + embedded_text("page.css"));
   return page.render(data);
 }
 

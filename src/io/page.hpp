@@ -10,4 +10,7 @@ namespace quern {
 /// is a programmer's mistake.
 std::string render_page(std::string_view name, kainjow::mustache::data data);
 
+/// The style of drawings, for those that are files of their own.
+std::string picture_css();
+
 }  // namespace quern
