@@ -5,7 +5,6 @@
 #include <boost/math/constants/constants.hpp>
 #include <cmath>
 #include <fmt/format.h>
-#include <functional>
 
 #include "io/chart_colour.hpp"
 #include "io/contour.hpp"
@@ -44,6 +43,13 @@ double width_of(const ElementMap& map) {
   return map.bore_1.width + map.bore_2.width + map.nip.width + 2 * Sheet::between;
 }
 
+/// Too small to be seen.
+bool is_speck(const std::vector<Dot>& dots, double size) {
+  const auto [left_most, right_most] = std::ranges::minmax(dots, {}, &Dot::x);
+  const auto [highest, lowest] = std::ranges::minmax(dots, {}, &Dot::y);
+  return right_most.x - left_most.x < size && lowest.y - highest.y < size;
+}
+
 /// Outlines in diameters as paths of the drawing, y upwards from `bottom`.
 std::string placed(const Sheet& s, std::size_t strip, double bottom, const std::vector<std::vector<Dot>>& lines,
                    bool closed) {
@@ -51,8 +57,9 @@ std::string placed(const Sheet& s, std::size_t strip, double bottom, const std::
   for (const auto& line : lines) {
     std::vector<Dot> dots;
     for (const Dot dot : line) dots.push_back({s.start(strip) + s.scale * dot.x, bottom - s.scale * dot.y});
+    if (is_speck(dots, 10 * s.tolerance)) continue;
     dots = simplified(dots, s.tolerance);
-    if (dots.size() > 1) d += path_of(dots, closed);
+    d += path_of(dots, closed);
   }
   return d;
 }
@@ -180,9 +187,9 @@ double draw_streamlines(Sheet& s, double top, int count, double head) {
   return levels.size() > 1 ? levels[1] - levels[0] : 0;
 }
 
-/// Where the gap is less than half as much again as over the tip lands.
+/// On the bores, where the gap is less than half as much again as over the tip lands.
 void draw_lands(Sheet& s, double top, double tip_gap) {
-  for (std::size_t strip = 0; strip < 3; ++strip) {
+  for (std::size_t strip = 0; strip < 2; ++strip) {
     GridValues minus = s.strips()[strip]->gap;
     for (double& h : minus.value) h = -h;
     const std::string d = placed(s, strip, top + s.height(), outlines_above(minus, -1.5 * tip_gap), true);
@@ -205,12 +212,20 @@ std::string load_words(const ElementFigures& e) {
   return e.mirrored ? "half of A1 driven through against its sense" : "half of A1 conveyed against pressure";
 }
 
+constexpr int across = 256;  // cells round a lobe: finer than what can be seen
+
 constexpr double width = 1000, left = 46, right = 14, first_map = 92, map_step = 82, key_width = 300;
+
+/// What a map shows, and under it what belongs to its numbers.
+void head(Sheet& s, double top, std::string_view title, std::string_view more) {
+  s.svg.text({8, top - 26}, title, "track-title");
+  s.svg.text({8, top - 13}, more, "tick");
+}
 
 void draw_gap(Sheet& s, double top) {
   const std::vector<double> gaps = sorted(s.map, &StripMap::gap);
   const Classes mm = logarithmic(gaps.front() * s.mm(), gaps.back() * s.mm());
-  s.svg.text({8, top - 26}, "Gap from wall to wall", "track-title");
+  head(s, top, "Gap from wall to wall", "logarithmic steps");
   key(s.svg, width - right, top - 38, mm, "mm", key_width);
   draw_classes(s, top, &StripMap::gap, mm.times(1 / s.mm()), "class");
 }
@@ -219,35 +234,25 @@ void draw_pressure(Sheet& s, double top, const ElementFigures& e) {
   std::vector<double> bar = sorted(s.map, &StripMap::pressure);
   for (double& p : bar) p *= bar_per_unit;
   const Classes classes = even(bar, 12);
-  s.svg.text({8, top - 26},
-             fmt::format("Pressure over that at the lower end, at {}: {}; least {}, most {} bar", Yardstick::words,
-                         load_words(e), significant(bar.front(), 2), significant(bar.back(), 2)),
-             "track-title");
+  head(s, top, "Pressure over that at the lower end; " + load_words(e),
+       fmt::format("at {}: {} to {} bar", Yardstick::words, significant(bar.front(), 2), significant(bar.back(), 2)));
   key(s.svg, width - right, top - 38, classes, "bar", key_width);
   draw_classes(s, top, &StripMap::pressure, classes.times(1 / bar_per_unit), "isobar");
 }
 
 void draw_flow(Sheet& s, double top, const ElementFigures& e, double speed) {
   draw_lands(s, top, e.solution->shape.tip_gap());
-  const double D = s.diameter, ribbon = draw_streamlines(s, top, 30, 6);
-  s.svg.text(
-      {8, top - 26},
-      fmt::format(
-          "Streamlines at the same load, seen from the turning screws; between two lines flow {} L/h at {:.0f} rpm",
-          significant(ribbon * speed * D * D * D * 3.6e6, 2), speed * 60),
-      "track-title");
+  const double D = s.diameter, ribbon = draw_streamlines(s, top, 40, 6);
+  head(s, top, "Streamlines at the same load, seen from the turning screws",
+       fmt::format("{} L/h at {:.0f} rpm between lines", significant(ribbon * speed * D * D * D * 3.6e6, 2),
+                   speed * 60));
   s.svg.text({width - right, top - 26}, "grey: tip lands", "tick", "end");
 }
 
 void draw_maps(Sheet& s, const ElementFigures& e, double speed) {
-  double top = first_map;
-  for (const auto& draw : {std::function<void()>([&] { draw_gap(s, top); }), {[&] { draw_pressure(s, top, e); }}, {[&] {
-                             draw_flow(s, top, e, speed);
-                           }}}) {
-    draw();
-    draw_axes(s, top, true);
-    top += s.height() + map_step;
-  }
+  const double step = s.height() + map_step;
+  draw_gap(s, first_map), draw_pressure(s, first_map + step, e), draw_flow(s, first_map + 2 * step, e, speed);
+  for (int i = 0; i < 3; ++i) draw_axes(s, first_map + i * step, true);
 }
 
 void draw_charts(Svg& svg, const ElementFigures& e, double top) {
@@ -274,7 +279,6 @@ std::string lines_only(const ElementFigures& e, const Section&) {
 
 std::string element_picture(const ElementFigures& e, const Section& section, double speed) {
   if (!e.solution) return lines_only(e, section);
-  constexpr int across = 256;
   constexpr double most_height = 330;
   const ElementMap map = element_map(e.solution->shape, e.mirrored, gradient_shown(e), across);
   const double scale = std::min((width - left - right) / width_of(map), most_height / map.length);
@@ -304,12 +308,11 @@ std::string element_picture_file(const ElementFigures& e, const Section& section
 
 std::string element_thumbnail(const ElementFigures& e, const Section& section) {
   if (!e.solution) return "";
-  constexpr int across = 128;
   constexpr double wide = 500, most_height = 150;
   const ElementMap map = element_map(e.solution->shape, e.mirrored, gradient_shown(e), across);
   const double scale = std::min((wide - 4) / width_of(map), most_height / map.length), height = scale * map.length;
   Svg svg(wide, 2 * height + 46, title_of(e));
-  Sheet s{svg, map, section.screw_diameter, 2, scale, 0.25};
+  Sheet s{svg, map, section.screw_diameter, 2, scale, 0.3};
   const std::vector<double> gaps = sorted(map, &StripMap::gap);
   const Classes mm = logarithmic(gaps.front() * s.mm(), gaps.back() * s.mm());
   draw_classes(s, 1, &StripMap::gap, mm.times(1 / s.mm()), "class");

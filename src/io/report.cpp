@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "io/cautions.hpp"
+#include "io/element_appendix.hpp"
 #include "io/line_picture.hpp"
 #include "io/page.hpp"
 #include "io/report_numbers.hpp"
@@ -235,6 +236,7 @@ std::string report_html(const Trial& trial, const LineState& s) {
     if (c != general_caution()) cautions.push_back(data(c));  // that one is the footer
   page.set("has_warnings", data(s.build_warnings.empty() ? data::type::bool_false : data::type::bool_true));
   page.set("warnings", warnings), page.set("cautions", cautions);
+  add_element_appendix(page, trial, s);
   page.set("footer", std::string(general_caution())), page.set("version", QUERN_VERSION),
       page.set("input", trial.input_id);
   return render_page("report.html", std::move(page));

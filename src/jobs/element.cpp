@@ -45,7 +45,9 @@ ElementAnswer show_elements(const ElementRequest& request, const ElementStore& s
   if (request.svg) refuse_overwriting(request.project, std::array{Output{"picture", *request.svg}});
   Trial trial = read_trial(request.project);
   check(request, trial);
-  const auto shapes = shapes_to_solve(request.number ? only(trial, *request.number) : trial);
+  std::vector<ElementShape> shapes;
+  if (!trial.numerics.estimate_elements)
+    shapes = shapes_to_solve(request.number ? only(trial, *request.number) : trial);
   const Solved<ElementLibrary> library = solve_elements(shapes, store, progress);
   if (!library) return {std::move(trial), tl::unexpected(library.error())};
   std::vector<ElementFigures> elements = wanted(element_figures(trial, *library), request.number);
