@@ -164,15 +164,16 @@ std::vector<ThinningFigures> extrapolate(const std::vector<ThinningFigures>& coa
 }  // namespace
 
 StripGrid grid_for(const ElementShape& shape, int across) {
-  const double cusp_angle = std::acos(shape.centre / shape.bore);
-  const double dx = (pi - cusp_angle) * shape.bore / across;
-  const auto rows = [&](double length, int least) {  // multiples of eight halve three times
-    return std::max(least, static_cast<int>(std::lround(length / dx / least)) * least);
+  // chosen for 64 cells and scaled from there, so that all grids of one shape are alike and their errors fall together
+  constexpr int base = 64;
+  const double dx = (pi - std::acos(shape.centre / shape.bore)) * shape.bore / base;
+  const auto cells = [&](double length, int unit) {
+    return std::max(unit, static_cast<int>(std::lround(length / dx / unit)) * unit) * across / base;
   };
   return {.across = across,
           .nip = std::max(16, across / 4),
-          .rows_per_disc = std::max(4, static_cast<int>(std::lround(shape.disc_width / dx / 2)) * 2),
-          .rows = shape.kind == ElementKind::conveying ? rows(shape.lead / shape.starts, 8) : 8};
+          .rows_per_disc = std::max(4, (cells(shape.disc_width, 4) + 1) / 2 * 2),
+          .rows = shape.kind == ElementKind::conveying ? cells(shape.lead / shape.starts, 8) : 8};
 }
 
 ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grids, const Progress& progress) {

@@ -92,6 +92,13 @@ struct StripFields::Impl {
     return theta - turn + (which == 1 ? pi / shape.starts : 0);
   }
 
+  /// One depth for both halves of a row: that through which pressure drives as much, since where a tip begins the mean
+  /// of both would shear a whole cell's pressure drop over a gap it is not in.
+  static void join_depth(double& depth, double other) {
+    const auto per_cube = [](double h) { return 1 / (h * h * h); };
+    depth = depth == 0 ? other : 1 / std::cbrt((per_cube(depth) + per_cube(other)) / 2);
+  }
+
   void add_lobe_link(StripField& f, std::size_t i, double from, double share) const {
     const double dtheta = dx / profile.Rb, Rb = profile.Rb;
     const Lobe::Sums s = lobe.between(from, from + dtheta);
@@ -100,7 +107,7 @@ struct StripFields::Impl {
     f.drag_loss[i] += share * Rb * (s.drag_square - s.drag * s.drag / s.resistance);
     f.shear[i] += share * Rb * s.shear;
     f.tip_shear[i] += share * Rb * s.tip_shear;
-    f.depth[i] += share / row * lobe.depth(from + dtheta / 2);
+    join_depth(f.depth[i], lobe.depth(from + dtheta / 2));
   }
 
   void add_nip_links(StripField& f, int k, double turn, double share) const {
@@ -119,7 +126,7 @@ struct StripFields::Impl {
       f.drag[i] -= share * drag / resistance;
       f.drag_loss[i] += share * (drag_square - drag * drag / resistance);
       f.shear[i] += share * shear;
-      f.depth[i] += share / row * n.gap[index(c * samples_per_nip_cell + samples_per_nip_cell / 2)];
+      join_depth(f.depth[i], n.gap[index(c * samples_per_nip_cell + samples_per_nip_cell / 2)]);
     }
   }
 
