@@ -262,6 +262,7 @@ ElementFlow solved_element_flow(const Section& section, const Element& e, const 
   flow.shear_rate_pressure = thinning_at(flow, 1).rate_pressure;
   flow.shear_rate_power = root_mean_square_rate(flow, section.screw_diameter);
   flow.tip_power = solution.tip_power;
+  flow.mixing_length = solution.tracked.mixing_length * section.screw_diameter;
   flow.uncertainty = uncertainty(solution), flow.in_range = solution.in_range;
   flow.basis = FlowBasis::solved;
   return flow;

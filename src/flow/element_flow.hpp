@@ -22,6 +22,7 @@ struct ElementFlow {
   double solid_advance = 0;         ///< how far a plug of granules would travel in one turn, signed [m]
   double tip_power = 0;             ///< part of the power without gradient that the tip lands take, P* [1]
   std::vector<ThinningFigures> thinning{};  ///< by falling index; empty when estimated: rates as above, A1 unchanged
+  double mixing_length = 0;  ///< of the filled element, worth one stirred tank [m]; 0: not known
   bool pumping = true;  ///< conveys with the machine's flow, so that rate_pressure counts and not rate_consuming
   ElementUncertainty uncertainty{};  ///< one sigma; 0 when the characteristics were given
   bool in_range = true;  ///< of what the method was compared with

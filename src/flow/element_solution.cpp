@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "flow/facing_discs.hpp"
+#include "flow/particle_tracking.hpp"
 #include "flow/thinning_flow.hpp"
 
 namespace quern {
@@ -161,6 +162,17 @@ std::vector<ThinningFigures> extrapolate(const std::vector<ThinningFigures>& coa
   return all;
 }
 
+/// A kneading block by itself, or two diameters of an endless flight.
+TrackedFigures track(const ElementShape& shape, double A1, const ElementGrids& grids) {
+  Tracking tracking{.length = 2, .turns = grids.tracking_turns, .particles = grids.particles};
+  if (shape.kind == ElementKind::kneading) tracking.run = Run::block;
+  const double V = A1 > 0 ? A1 / 2 : 0.1;
+  const TrackedFlow t = track_particles(shape, grid_for(shape, grids.tracking), V, tracking).value();
+  const double time = t.volume_over_throughput;
+  return {V,         t.length,        time,          t.mean_time / time - 1, t.time_error / time, t.time_5,
+          t.time_95, t.mixing_length, t.mean_strain, t.tip_passes,           t.share_over_tip};
+}
+
 }  // namespace
 
 StripGrid grid_for(const ElementShape& shape, int across) {
@@ -186,7 +198,7 @@ ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grid
   report(0.05);
   const auto fine = newtonian(shape, grids.fine, Run::endless, grids.turns, outcome, progress);
   if (!fine) return outcome;
-  report(0.25);
+  report(0.2);
   ElementSolution s;
   s.shape = shape;
   const double ratio = static_cast<double>(grids.fine) / grids.coarse;
@@ -209,13 +221,15 @@ ElementOutcome solve_element(const ElementShape& shape, const ElementGrids& grid
                               block->c * c / coarse->c + s.face_power * (shape.discs - 1) / shape.discs);
     s.balance = std::max(s.balance, block->balance);
   }
-  report(0.35);
+  report(0.25);
   const auto rough = thinning_on(shape, grids.thinning_coarse, grids.thinning_turns, outcome, progress);
   if (!rough) return outcome;
-  report(0.55);
+  report(0.45);
   const auto smooth = thinning_on(shape, grids.thinning_fine, grids.thinning_turns, outcome, progress);
   if (!smooth) return outcome;
   s.thinning = extrapolate(*rough, *smooth, static_cast<double>(grids.thinning_fine) / grids.thinning_coarse);
+  report(0.85);
+  s.tracked = track(shape, A1, grids);
   report(1);
   outcome.solution = std::move(s);
   return outcome;

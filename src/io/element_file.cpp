@@ -48,6 +48,13 @@ void fields(ThinningFigures& t, const Visit& visit) {
       visit("rate_consuming", t.rate_consuming), visit("rate_power", t.rate_power);
 }
 template <class Visit>
+void fields(TrackedFigures& t, const Visit& visit) {
+  visit("throughput", t.throughput), visit("length", t.length), visit("time", t.time), visit("time_gap", t.time_gap),
+      visit("time_error", t.time_error), visit("time_5", t.time_5), visit("time_95", t.time_95),
+      visit("mixing_length", t.mixing_length), visit("strain", t.strain), visit("tip_passes", t.tip_passes),
+      visit("over_tip", t.over_tip);
+}
+template <class Visit>
 void fields(ElementSolution& s, const Visit& visit) {
   visit("tip_power", s.tip_power), visit("nip_power", s.nip_power), visit("face_power", s.face_power),
       visit("balance", s.balance), visit("iterations", s.iterations), visit("direct", s.direct),
@@ -75,6 +82,7 @@ ordered_json body(const ElementSolution& s) {
   json["shape"] = object(s.shape), json["line"] = object(s.line);
   if (s.block) json["block"] = object(*s.block);
   json["numerical"] = object(s.numerical), json["model"] = object(s.model), json["rates"] = object(s.rates);
+  json["tracked"] = object(s.tracked);
   json["thinning"] = ordered_json::array();
   for (const ThinningFigures& t : s.thinning) json["thinning"].push_back(object(t));
   return json;
@@ -88,6 +96,7 @@ ElementSolution solution_of(const ordered_json& json) {
   if (json.contains("block")) s.block = value<Characteristics>(json.at("block"));
   s.numerical = value<ElementUncertainty>(json.at("numerical")), s.model = value<ElementUncertainty>(json.at("model"));
   s.rates = value<ShearRates>(json.at("rates"));
+  s.tracked = value<TrackedFigures>(json.at("tracked"));
   for (const ordered_json& t : json.at("thinning")) s.thinning.push_back(value<ThinningFigures>(t));
   return s;
 }
@@ -97,7 +106,7 @@ bool finite(const ElementSolution& s) {
   const auto check = [&](const char*, const auto& x) { all &= std::isfinite(static_cast<double>(x)); };
   const auto visit = [&](auto part) { fields(part, check); };
   visit(s), visit(s.shape), visit(s.line), visit(s.block.value_or(s.line)), visit(s.numerical), visit(s.model);
-  visit(s.rates);
+  visit(s.rates), visit(s.tracked);
   for (const ThinningFigures& t : s.thinning) visit(t);
   return all;
 }
@@ -120,6 +129,7 @@ std::string fault_of(const ElementSolution& s) {
       !std::ranges::all_of(s.thinning, [](const auto& t) { return plausible(t); }) ||
       std::ranges::adjacent_find(s.thinning, falling) != s.thinning.end())
     return "its thinning figures are no element's";
+  if (!(s.tracked.mixing_length > 0 && s.tracked.time > 0)) return "its residence times are no element's";
   if (s.balance > 1e-6) return "its balances do not close";
   try {
     s.shape.profile();

@@ -11,12 +11,12 @@
 
 namespace quern {
 
-Residence residence_distribution(std::span<const MixedLength> lengths, double plug_share) {
+Residence residence_distribution(std::span<const MixedLength> lengths) {
   using std::numbers::pi;
   double mean = 0, variance = 0;
   for (const MixedLength& l : lengths) {
     mean += l.mean;
-    variance += std::pow((1 - plug_share) * l.mean, 2) / l.tanks;
+    variance += std::pow((1 - l.plug_share) * l.mean, 2) / l.tanks;
   }
   constexpr int n = 4096, kept = 512;
   const double span = 2 * (mean + 10 * std::sqrt(variance)) + 1e-9, dt = span / n;
@@ -28,8 +28,8 @@ Residence residence_distribution(std::span<const MixedLength> lengths, double pl
     std::complex<double> log_e = 0;
     for (const MixedLength& l : lengths) {
       if (l.mean <= 0) continue;
-      const double mixed = (1 - plug_share) * l.mean;
-      log_e -= s * (plug_share * l.mean) + l.tanks * std::log(1.0 + s * mixed / l.tanks);
+      const double mixed = (1 - l.plug_share) * l.mean;
+      log_e -= s * (l.plug_share * l.mean) + l.tanks * std::log(1.0 + s * mixed / l.tanks);
     }
     // smooth cut-off towards the highest frequency: no ringing where E starts
     const double x = 2.0 * k / n;

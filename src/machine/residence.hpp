@@ -8,13 +8,13 @@ namespace quern {
 struct MixedLength {
   double mean = 0;   ///< [s]
   double tanks = 1;  ///< n, need not be whole
+  double plug_share = 0;  ///< d
 };
 
 /// E(t), F(t) of lengths in series: the product of their transforms
-///   exp(-iω d t_i) (1 + iω (1-d) t_i/n_i)^(-n_i)
-/// inverted by a fast Fourier transform on an even grid. Mean Σ t_i, variance Σ ((1-d) t_i)²/n_i; ∫E dt = 1 to 1e-6.
-/// @param plug_share d
-Residence residence_distribution(std::span<const MixedLength> lengths, double plug_share);
+///   exp(-iω d_i t_i) (1 + iω (1-d_i) t_i/n_i)^(-n_i)
+/// inverted by a fast Fourier transform on an even grid. Mean Σ t_i, variance Σ ((1-d_i) t_i)²/n_i; ∫E dt = 1 to 1e-6.
+Residence residence_distribution(std::span<const MixedLength> lengths);
 
 /// When F reaches a share, by straight lines [s]. @param share in (0, 1)
 double time_at(const Residence& r, double share);
