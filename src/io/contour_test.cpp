@@ -74,7 +74,9 @@ TEST_CASE("contours: areas above a saddle and above its negative fill the grid")
 
 TEST_CASE("contours: a jump is drawn where it is") {
   const GridValues step{{0, 1, 1, 2}, {0, 1}, {0, 0, 1, 1, 0, 0, 1, 1}};
-  for (const Dot dot : contour_lines(step, 0.5).at(0)) CHECK(dot.x == 1);
+  const auto lines = contour_lines(step, 0.5);
+  REQUIRE(lines.size() == 1);
+  for (const Dot dot : lines[0]) CHECK(dot.x == 1);
   CHECK(area(outlines_above(step, 0.5)) == Approx(1));
 }
 

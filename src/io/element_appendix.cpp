@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <utility>
 #include <vector>
 
 #include "base/quantity.hpp"
@@ -13,7 +14,7 @@ namespace {
 
 using kainjow::mustache::data;
 
-constexpr std::size_t most_pictures = 8;
+constexpr std::size_t most_pictures = 8, most_bytes = 240'000;
 
 data row_of(const Trial& trial, const ElementFigures& e) {
   const double D = trial.machine.section.screw_diameter, N = trial.screw_speed;
@@ -61,23 +62,31 @@ double energy(const LineState& s, const Alike& kind) {
   return sum;
 }
 
-/// Those to draw, in the order of the screw.
-std::vector<Alike> drawn(const std::vector<ElementFigures>& all, const LineState& s) {
-  std::vector<Alike> some = kinds(all);
-  if (some.size() <= most_pictures) return some;
-  std::ranges::stable_sort(some, [&](const Alike& a, const Alike& b) { return energy(s, a) > energy(s, b); });
-  some.resize(most_pictures);
-  std::ranges::sort(some);
-  return some;
+struct Picture {
+  const ElementFigures* first;
+  std::string name, svg;
+};
+
+Picture picture_of(const Trial& trial, const Alike& kind) {
+  Picture picture{kind.front(), {}, element_thumbnail(*kind.front(), trial.machine.section)};
+  for (const ElementFigures* e : kind)
+    picture.name += (picture.name.empty() ? "" : "; ") + places_text(e->numbers) + ": " + describe(e->element);
+  return picture;
 }
 
-data picture_of(const Trial& trial, const Alike& kind) {
-  std::string name;
-  for (const ElementFigures* e : kind)
-    name += (name.empty() ? "" : "; ") + places_text(e->numbers) + ": " + describe(e->element);
-  data d;
-  d.set("name", name), d.set("picture", element_thumbnail(*kind.front(), trial.machine.section));
-  return d;
+/// Those with most energy, as many as a report should carry, in the order of the screw.
+std::vector<Picture> pictures_of(const Trial& trial, std::vector<Alike> kinds, const LineState& s) {
+  std::ranges::stable_sort(kinds, [&](const Alike& a, const Alike& b) { return energy(s, a) > energy(s, b); });
+  std::vector<Picture> pictures;
+  std::size_t bytes = 0;
+  for (const Alike& kind : kinds) {
+    Picture next = picture_of(trial, kind);
+    bytes += next.svg.size();
+    if (pictures.size() == most_pictures || bytes > most_bytes) break;
+    pictures.push_back(std::move(next));
+  }
+  std::ranges::sort(pictures, {}, &Picture::first);
+  return pictures;
 }
 
 }  // namespace
@@ -86,13 +95,18 @@ void add_element_appendix(data& page, const Trial& trial, const LineState& s) {
   page.set("has_appendix", data(trial.elements ? data::type::bool_true : data::type::bool_false));
   if (!trial.elements) return;
   const std::vector<ElementFigures> all = element_figures(trial, *trial.elements);
-  data rows(data::type::list), pictures(data::type::list);
+  data rows(data::type::list), list(data::type::list);
   for (const ElementFigures& e : all) rows.push_back(row_of(trial, e));
-  const auto some = drawn(all, s);
-  for (const Alike& kind : some) pictures.push_back(picture_of(trial, kind));
-  page.set("appendix", rows), page.set("pictures", pictures), page.set("yardstick", Yardstick::words);
+  const std::vector<Alike> alike = kinds(all);
+  const std::vector<Picture> pictures = pictures_of(trial, alike, s);
+  for (const Picture& picture : pictures) {
+    data d;
+    d.set("name", picture.name), d.set("picture", picture.svg);
+    list.push_back(d);
+  }
+  page.set("appendix", rows), page.set("pictures", list), page.set("yardstick", Yardstick::words);
   page.set("pictures_words",
-           some.size() == most_pictures ? "Pictures: the eight kinds that put most energy into the stock here. " : "");
+           pictures.size() < alike.size() ? "Pictures: the kinds that put most energy into the stock here. " : "");
 }
 
 }  // namespace quern

@@ -201,9 +201,8 @@ data material_rows(const Trial& trial) {
 std::string spread_text(const LineState& s) {
   if (!s.spread) return "Spread of the results was not asked for.";
   return fmt::format(
-      "Closures below moved one at a time by their uncertainty: specific energy ± {}, residence time ± {}, outlet "
-      "temperature ± {:.0f} K (one sigma). Element flow is the first closure; it reads about 20 % low in throughput "
-      "and pressure against three-dimensional flow. "
+      "Closures below, and throughput, pressure and power of the computed elements, moved one at a time by their "
+      "uncertainty: specific energy ± {}, residence time ± {}, outlet temperature ± {:.0f} K (one sigma). "
       "Uncertainty of material data is not in these figures.",
       percent(s.spread->specific_energy), percent(s.spread->mean_residence_time), s.spread->outlet_temperature_K);
 }
