@@ -3,7 +3,7 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
+#include <sstream>
 
 #include "io/atomic_file.hpp"
 #include "io/element_file.hpp"
@@ -26,8 +26,9 @@ std::optional<ElementSolution> ElementStore::find(const ElementShape& shape) con
   if (folder_.empty()) return std::nullopt;
   std::ifstream file(path_of(folder_, shape), std::ios::binary);
   if (!file) return std::nullopt;
-  const std::string text{std::istreambuf_iterator<char>(file), {}};
-  ElementReading reading = read_element(text);
+  std::ostringstream text;
+  text << file.rdbuf();  // a folder in the file's place opens, but reads as nothing
+  ElementReading reading = read_element(text.str());
   return reading.solution && reading.solution->shape == shape ? std::move(reading.solution) : std::nullopt;
 }
 

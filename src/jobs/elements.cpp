@@ -6,8 +6,8 @@
 #include <filesystem>
 #include <fmt/format.h>
 #include <fstream>
-#include <iterator>
 #include <mutex>
+#include <sstream>
 #include <thread>
 
 #include "flow/element_flow.hpp"
@@ -84,7 +84,9 @@ Stop stop(const std::vector<ElementShape>& shapes, const std::vector<ElementOutc
 
 std::string text_of(const std::filesystem::path& path) {
   std::ifstream file(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
+  std::ostringstream text;
+  text << file.rdbuf();  // what cannot be read, a folder say, is empty
+  return text.str();
 }
 
 /// Largest relative difference of the characteristics and thinning figures.
