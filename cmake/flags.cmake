@@ -30,11 +30,12 @@ if(QUERN_NATIVE)
   target_compile_options(quern_flags INTERFACE -march=native)
 endif()
 
-# The march along the screw is the hot path. Not -ffast-math: its checks for NaN must work.
-file(GLOB march_sources CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/src/machine/march*.cpp)
-list(FILTER march_sources EXCLUDE REGEX "_(test|fuzz)\\.cpp$")
-if(march_sources AND CMAKE_BUILD_TYPE STREQUAL "Release")
-  set_source_files_properties(${march_sources} PROPERTIES
+# The hot paths: the march along the screw, strip systems, velocity profiles. Not -ffast-math: checks for NaN must work.
+file(GLOB hot_sources CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/src/machine/march*.cpp
+     ${PROJECT_SOURCE_DIR}/src/linear/*.cpp ${PROJECT_SOURCE_DIR}/src/flow/thinning_profile.cpp)
+list(FILTER hot_sources EXCLUDE REGEX "_(test|fuzz)\\.cpp$")
+if(hot_sources AND CMAKE_BUILD_TYPE STREQUAL "Release")
+  set_source_files_properties(${hot_sources} PROPERTIES
     COMPILE_OPTIONS "-O3;-ffp-contract=fast;-fno-math-errno;-fno-trapping-math")
 endif()
 
