@@ -10,8 +10,8 @@
 namespace quern {
 namespace {
 
-/// Marching squares. A line enters and leaves squares through their sides; each side that it crosses is left towards one
-/// neighbour only, so the lines are chains of sides.
+/// Marching squares. A line enters and leaves squares through their sides; each side that it crosses is left towards
+/// one neighbour only, so the lines are chains of sides.
 class Tracer {
  public:
   Tracer(const GridValues& grid, double level)
@@ -40,8 +40,8 @@ class Tracer {
     const std::array corners{high(i, j), high(i + 1, j), high(i + 1, j + 1), high(i, j + 1)};
     const std::array sides{side(i, j, false), side(i + 1, j, true), side(i, j + 1, false), side(i, j, true)};
     const double middle = (grid_.at(i, j) + grid_.at(i + 1, j) + grid_.at(i + 1, j + 1) + grid_.at(i, j + 1)) / 4;
-    // Round the square anticlockwise a line comes in where the values fall and goes out where they rise. Where two lines
-    // pass, each goes round the low corner if the middle is high, else round the high one.
+    // Round the square anticlockwise a line comes in where the values fall and goes out where they rise. Where two
+    // lines pass, each goes round the low corner if the middle is high, else round the high one.
     const std::size_t step = middle >= level_ ? 1 : 3;
     for (std::size_t k = 0; k < 4; ++k) {
       if (!corners[k] || corners[(k + 1) % 4]) continue;

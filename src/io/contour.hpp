@@ -11,8 +11,8 @@ struct GridValues {
   double at(std::size_t i, std::size_t j) const { return value[j * x.size() + i]; }
 };
 
-/// Lines on which the value is `level`. Along each the greater values lie to the left, y counted upwards. A line ends at
-/// the border of the grid or where it began.
+/// Lines on which the value is `level`. Along each the greater values lie to the left, y counted upwards. A line ends
+/// at the border of the grid or where it began.
 std::vector<std::vector<Dot>> contour_lines(const GridValues& grid, double level);
 
 /// Outlines of where the value is at least `level`, all closed, greater values to the left; the border belongs to them.

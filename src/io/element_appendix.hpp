@@ -5,7 +5,8 @@
 namespace quern {
 
 /// Into the report's data: a row for each kind of element of the screw, and small pictures of those that are solved, of
-/// at most eight shapes, those that take most energy, and at most 240 kB. Nothing when the trial carries no solved elements.
+/// at most eight shapes, those that take most energy, and at most 240 kB. Nothing when the trial carries no solved
+/// elements.
 void add_element_appendix(kainjow::mustache::data& page, const Trial& trial, const LineState& state);
 
 }  // namespace quern

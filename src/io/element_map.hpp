@@ -5,8 +5,9 @@
 #include "io/contour.hpp"
 namespace quern {
 
-/// One of the three strips of the unwound barrel: the bore of each screw, and the nip between the screws. Unit of length
-/// the screw diameter; x along the strip the way the screws turn (nip: upwards), y along the axis with the machine's flow.
+/// One of the three strips of the unwound barrel: the bore of each screw, and the nip between the screws. Unit of
+/// length the screw diameter; x along the strip the way the screws turn (nip: upwards), y along the axis with the
+/// machine's flow.
 struct StripMap {
   double width = 0;
   GridValues gap;  ///< between wall and wall

@@ -5,8 +5,8 @@
 #include "io/element_figures.hpp"
 namespace quern {
 
-/// What one element does, drawn: the gap between wall and wall, the pressure and the streamlines on the unwound barrel, and
-/// the characteristic lines. Lengths to scale in both directions, in millimetres of this machine. The maps are of one
+/// What one element does, drawn: the gap between wall and wall, the pressure and the streamlines on the unwound barrel,
+/// and the characteristic lines. Lengths to scale in both directions, in millimetres of this machine. The maps are of one
 /// instant; colours show computed values. Elements without a solution have the lines only.
 ///
 /// Everything is a vector drawing that a printer without colour can show; words are those of docs/guide/elements.

@@ -22,8 +22,8 @@ struct ElementAnswer {
   Solved<std::vector<ElementFigures>> elements;
 };
 
-/// Reads a project and says what the elements of its screw do to a liquid. Shapes that neither the program nor the store
-/// knows are solved, which takes some seconds each.
+/// Reads a project and says what the elements of its screw do to a liquid. Shapes that neither the program nor the
+/// store knows are solved, which takes some seconds each.
 /// @throws InputError  the project cannot be used; no element of that number; a picture without a number; a file cannot
 ///   be written
 ElementAnswer show_elements(const ElementRequest& request, const ElementStore& store, const Progress& progress);
