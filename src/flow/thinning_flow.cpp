@@ -1,9 +1,11 @@
 #include "flow/thinning_flow.hpp"
 
 #include <algorithm>
+#include <atomic>
 #include <boost/math/constants/constants.hpp>
 #include <cmath>
 #include <numeric>
+#include <thread>
 
 #include "flow/strip_equations.hpp"
 #include "linear/anderson.hpp"
@@ -49,15 +51,16 @@ class Snapshot {
   }
 
   /// Solves for turning and for the gradient with the viscosities as they stand.
-  bool solve() {
+  void solve() {
     profiles_->flow({mobility_, drag_, wall_});
     assemble();
     solver_.set(strip_system(now_));
     const bool turned = solver_.solve(drag_source(now_), p_turn_, inner_tolerance).converged;
     const bool pressed = solver_.solve(gradient_source(now_), p_gradient_, inner_tolerance).converged;
     throughput_ = axial_flow(now_, p_turn_, 0), passage_ = -axial_flow(now_, p_gradient_, 1);
-    return turned && pressed;
+    solved_ = turned && pressed;
   }
+  bool solved() const { return solved_; }
 
   void advance(double G) {
     gradients(G);
@@ -192,6 +195,7 @@ class Snapshot {
   std::optional<AndersonMixing> mixing_{};
   ThinningLaw law_{};
   double throughput_ = 0, passage_ = 0;
+  bool solved_ = false;
 };
 
 /// Greatest common part of two angles; no less than a 24th of the second.
@@ -215,13 +219,28 @@ std::vector<double> turns_of(const ElementShape& shape, Run run, int count) {
 }
 
 struct ThinningStrip::Impl {
-  std::vector<Snapshot> snapshots;
+  std::vector<Snapshot> snapshots{};
+  int threads = 1;
+
+  /// Calls visit for every snapshot, on several threads.
+  template <class F>
+  void each(const F& visit) {
+    std::atomic<std::size_t> next{0};
+    const auto work = [&] {
+      for (std::size_t i; (i = next++) < snapshots.size();) visit(snapshots[i]);
+    };
+    std::vector<std::jthread> others;
+    for (int t = 1; t < std::min<int>(threads, static_cast<int>(snapshots.size())); ++t) others.emplace_back(work);
+    work();
+  }
 };
 
-ThinningStrip::ThinningStrip(const ElementShape& shape, const StripGrid& grid, const StripModel& model, int turns)
+ThinningStrip::ThinningStrip(const ElementShape& shape, const StripGrid& grid, const StripModel& model, int turns,
+                             int threads)
     : impl_(std::make_unique<Impl>()) {
   const StripFields fields(shape, grid, model, Run::endless);
   for (const double turn : turns_of(shape, Run::endless, turns)) impl_->snapshots.emplace_back(fields.at(turn));
+  impl_->threads = threads;
 }
 ThinningStrip::~ThinningStrip() = default;
 
@@ -241,18 +260,21 @@ double change(const Sums& a, const Sums& b) {
 
 }  // namespace
 
-ThinningFlow ThinningStrip::solve(const ThinningLaw& law, const Drive& drive, double tolerance, bool with_power) {
+ThinningFlow ThinningStrip::solve(const ThinningLaw& law, const StripDrive& drive, double tolerance, bool with_power) {
   std::vector<Snapshot>& all = impl_->snapshots;
   const double share = 1.0 / static_cast<double>(all.size());
-  for (Snapshot& s : all) s.begin(law);
+  impl_->each([&](Snapshot& s) { s.begin(law); });
   ThinningFlow flow;
   Sums last{0, 1, 1};
   for (bool solved = true; solved && !flow.converged && flow.passes < most_passes;) {
-    if (flow.passes++ > 0)
-      for (Snapshot& s : all) s.advance(flow.gradient);
+    const bool first = flow.passes++ == 0;
+    impl_->each([&](Snapshot& s) {
+      if (!first) s.advance(flow.gradient);
+      s.solve();
+    });
     Sums sums;
     for (Snapshot& s : all) {
-      solved &= s.solve();
+      solved &= s.solved();
       sums.turned += share * s.throughput(), sums.passage += share * s.passage(), sums.couette += share * s.couette();
     }
     flow.gradient = drive.is_throughput ? (sums.turned - drive.value) / sums.passage : drive.value;

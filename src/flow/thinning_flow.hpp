@@ -8,7 +8,7 @@
 namespace quern {
 
 /// What drives an endless run of an element: its mean pressure gradient, or the throughput it has to carry.
-struct Drive {
+struct StripDrive {
   double value = 0;
   bool is_throughput = false;
 };
@@ -30,10 +30,11 @@ struct ThinningFlow {
 class ThinningStrip {
  public:
   /// @param turns rotations averaged, ignored for conveying elements (one snapshot tells all)
-  ThinningStrip(const ElementShape& shape, const StripGrid& grid, const StripModel& model, int turns);
+  /// @param threads share the rotations; the answer does not depend on them
+  ThinningStrip(const ElementShape& shape, const StripGrid& grid, const StripModel& model, int turns, int threads = 1);
   ~ThinningStrip();
   /// @param tolerance of `change` @param with_power otherwise power and rates stay 0 and a third of the time is saved
-  ThinningFlow solve(const ThinningLaw& law, const Drive& drive, double tolerance = 1e-5, bool with_power = true);
+  ThinningFlow solve(const ThinningLaw& law, const StripDrive& drive, double tolerance = 1e-5, bool with_power = true);
 
  private:
   struct Impl;
