@@ -27,7 +27,7 @@ function(quern_tests name folder)
   endforeach()
 endfunction()
 
-foreach(layer base linear materials geometry flow machine io jobs)
+foreach(layer base linear materials geometry flow machine structure io jobs)
   quern_tests(${layer} src/${layer} quern_${layer})
 endforeach()
 quern_tests(published tests/published quern_jobs)
