@@ -119,7 +119,7 @@ std::optional<std::vector<ThinningFigures>> thinning_on(const ElementShape& shap
   std::vector<ThinningFigures> all;
   bool converged = newton.converged && closed.converged;
   for (const double n : indices) {
-    const auto run = [&](Drive drive) {
+    const auto run = [&](StripDrive drive) {
       const ThinningFlow flow = strip.solve(power_law(n), drive, 1e-4, !drive.is_throughput);
       converged &= flow.converged;
       return flow;
