@@ -5,6 +5,7 @@
 #include <doctest/doctest.h>
 #include <initializer_list>
 #include <limits>
+#include <numbers>
 #include <random>
 #include <vector>
 
@@ -169,6 +170,19 @@ TEST_CASE("rings: torque of concentric cylinders over the part that faces the bo
   const double Ro = 0.5, Ri = 0.4, omega = 2 * pi;
   const double torque = 4 * pi * omega * Ro * Ro * Ri * Ri / (Ro * Ro - Ri * Ri);
   CHECK(drag_power(element_flow(apart, ring).line) == Approx(2 * torque * omega).epsilon(2e-3));
+}
+
+TEST_CASE("rings: two cylinders that all but touch slide past each other with the power of their nearest gap") {
+  // all but touching at the line of centres: g = g0 + y²/R near it, so that ∫dy/g = π sqrt(R/g0)
+  const double R = 0.3, D = 1;
+  const auto at = [&](double gap) {
+    const Section s{
+        .barrel_bore = 1.01, .screw_diameter = D, .centre_distance = 2 * R + gap, .starts = 1, .screw_gap = 0};
+    return drag_power(
+        element_flow(s, {.kind = ElementKind::spacer_ring, .starts = 1, .length = 0.1, .clearance = 0.505 - R}).line);
+  };
+  const double C = 2 * R, slide = std::pow(2 * std::numbers::pi * C, 2) * std::numbers::pi * std::sqrt(R);
+  CHECK((at(1e-4) - at(4e-4)) == doctest::Approx(slide * (1 / 1e-2 - 1 / 2e-2)).epsilon(0.05));
 }
 
 TEST_CASE("rings: a narrow gap passes perimeter δ³/12 and dissipates π² perimeter/δ") {
