@@ -45,7 +45,7 @@ ElementSolution kept(const ElementShape& shape) {
 }
 
 /// Shapes that do not come with the program.
-std::vector<ElementShape> own_shapes() { return {conveying_example(1.2345), kneading_example(43)}; }
+std::vector<ElementShape> own_shapes() { return {conveying_example(1.2345), kneading_example(60, 0.31)}; }
 
 }  // namespace
 
