@@ -28,7 +28,8 @@ data row_of(const Trial& trial, const ElementFigures& e) {
   const double sigma = e.flow.uncertainty.A1;
   data d;
   d.set("no", places_text(e.numbers)), d.set("what", describe(e.element));
-  d.set("throughput", significant(3.6e6 * free_throughput(e, D, N))), d.set("sigma", sigma > 0 ? percent(sigma) : "-");
+  d.set("throughput", significant(3.6e6 * free_throughput(e, D, N))),
+      d.set("sigma", sigma > 0 && e.flow.line.A1 != 0 ? percent(sigma) : "-");
   d.set("pressure", significant(closed_pressure(e, D) / 1e5, 2)), d.set("power", significant(free_power(e, D)));
   d.set("tips", share(&PowerShares::tips)), d.set("channel", share(&PowerShares::channel));
   d.set("nip", share(&PowerShares::nip)), d.set("faces", share(&PowerShares::faces));

@@ -18,6 +18,8 @@ inline ElementLibrary made_up_library(const Trial& trial) {
     s.rates = {.mean = 40, .p10 = 8, .median = 27, .p90 = 60, .p99 = 300};
     s.thinning = {{1, 1, 40, 90, 80},
                   {.index = 0.5, .throughput = 0.9, .rate_pressure = 42, .rate_consuming = 95, .rate_power = 75}};
+    s.tracked = {.throughput = 0.2, .length = 1, .time = 3, .time_5 = 1.5, .time_95 = 6};
+    s.tracked.mixing_length = 0.3, s.tracked.strain = 400, s.tracked.tip_passes = 1, s.tracked.over_tip = 0.6;
     library.insert(s);
   }
   return library;

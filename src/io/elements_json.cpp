@@ -18,6 +18,19 @@ Json object(const ThinningFigures& t) {
           {"rate_consuming", t.rate_consuming},
           {"rate_power", t.rate_power}};
 }
+Json object(const TrackedFigures& t) {
+  return {{"throughput", t.throughput},
+          {"length", t.length},
+          {"time", t.time},
+          {"time_gap", t.time_gap},
+          {"time_error", t.time_error},
+          {"time_5", t.time_5},
+          {"time_95", t.time_95},
+          {"mixing_length", t.mixing_length},
+          {"strain", t.strain},
+          {"tip_passes", t.tip_passes},
+          {"over_tip", t.over_tip}};
+}
 
 Json solution(const ElementFigures& e) {
   if (!e.solution) return nullptr;
@@ -30,6 +43,7 @@ Json solution(const ElementFigures& e) {
           {"power_shares", {{"tips", p.tips}, {"channel", p.channel}, {"nip", p.nip}, {"faces", p.faces}}},
           {"shear_rates_per_turn", object(s.rates)},
           {"thinning", thinning},
+          {"tracked", object(s.tracked)},
           {"uncertainty_numerical", object(s.numerical)},
           {"uncertainty_model", object(s.model)},
           {"balance", s.balance}};

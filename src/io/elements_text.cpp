@@ -18,8 +18,8 @@ double liters_per_hour(double m3_per_second) { return 3.6e6 * m3_per_second; }
 
 std::string row(std::string_view name, const std::string& value) { return fmt::format("  {:<25}{}\n", name, value); }
 
-/// " +- 5 %", or nothing when no uncertainty is known.
-std::string spread(double share) { return share > 0 ? " +- " + percent(share) : ""; }
+/// " +- 5 %", or nothing when no uncertainty is known or nothing is there to spread.
+std::string spread(double share, double value = 1) { return share > 0 && value != 0 ? " +- " + percent(share) : ""; }
 
 std::string characteristics_rows(const ElementFigures& e) {
   std::string text = fmt::format("  {:<25}{:>12}{:>12}{:>12}{:>12}\n", "", "A1", "B", "P0", "P1");
@@ -45,10 +45,11 @@ std::string trade_rows(const Trial& trial, const ElementFigures& e) {
   std::string text;
   text += row("without pressure",
               fmt::format("{} L/h of melt at {:.0f} rpm{}", significant(liters_per_hour(free_throughput(e, D, N))),
-                          N * 60, spread(u.A1)));
-  text += row("without throughput",
-              fmt::format("{} bar over its {} mm, at {}{}", significant(closed_pressure(e, D) / 1e5),
-                          significant(1e3 * e.element.length), Yardstick::words, spread(std::hypot(u.A1, u.B))));
+                          N * 60, spread(u.A1, e.flow.line.A1)));
+  text +=
+      row("without throughput", fmt::format("{} bar over its {} mm, at {}{}", significant(closed_pressure(e, D) / 1e5),
+                                            significant(1e3 * e.element.length), Yardstick::words,
+                                            spread(std::hypot(u.A1, u.B), e.flow.line.A1)));
   text += row("power without pressure", fmt::format("{} W at {} (P* = {}){}", significant(free_power(e, D)),
                                                     Yardstick::words, significant(power_number(e)), spread(u.power)));
   if (const auto s = power_shares(e))
@@ -72,6 +73,20 @@ std::string rate_rows(const Trial& trial, const ElementFigures& e) {
   text += row("", fmt::format("10 % below {}, half below {}, 90 % below {}, 99 % below {} /s", significant(N * r.p10),
                               significant(N * r.median), significant(N * r.p90), significant(N * r.p99)));
   return text;
+}
+
+std::string tracking_rows(const Trial& trial, const ElementFigures& e) {
+  if (!e.solution || e.solution->tracked.length <= 0) return "";
+  const TrackedFigures& t = e.solution->tracked;
+  const double N = trial.screw_speed, mm = 1e3 * trial.machine.section.screw_diameter;
+  return row("particles followed",
+             fmt::format("at V* = {} over {} mm: mean {} s, 5 % out after {}, 95 % after {} s",
+                         significant(t.throughput, 2), significant(t.length * mm), significant(t.time / N),
+                         significant(t.time_5 / N), significant(t.time_95 / N))) +
+         row("",
+             fmt::format("one stirred tank per {} mm; strain {}, {} passes of a tip per D,",
+                         significant(t.mixing_length * mm, 2), significant(t.strain), significant(t.tip_passes, 2))) +
+         row("", fmt::format("{} of the flow over a tip at least once", percent(t.over_tip)));
 }
 
 std::string thinning_rows(const Trial& trial, const ElementFigures& e) {
@@ -124,10 +139,10 @@ std::string elements_text(const Trial& trial, std::span<const ElementFigures> el
     const double u = e.flow.uncertainty.A1;
     text += fmt::format("{}: {}\n", places_text(e.numbers), describe(e.element));
     text += fmt::format("  {:>10}{:>8}{:>8}{:>10}{:>11.4f}{:>9.5f}{:>9}   {}{}\n",
-                        significant(liters_per_hour(free_throughput(e, D, N))), u > 0 ? percent(u) : "-",
-                        significant(closed_pressure(e, D) / 1e5, 2), significant(free_power(e, D)), e.flow.line.A1,
-                        e.flow.line.B, significant(power_number(e)), name_of(e.flow.basis),
-                        e.flow.in_range ? "" : ", out of range");
+                        significant(liters_per_hour(free_throughput(e, D, N))),
+                        u > 0 && e.flow.line.A1 != 0 ? percent(u) : "-", significant(closed_pressure(e, D) / 1e5, 2),
+                        significant(free_power(e, D)), e.flow.line.A1, e.flow.line.B, significant(power_number(e)),
+                        name_of(e.flow.basis), e.flow.in_range ? "" : ", out of range");
   }
   text += fmt::format(
       "\nL/h: melt carried without pressure at {:.0f} rpm, with its uncertainty (one sigma). bar: built over\n"
@@ -140,7 +155,7 @@ std::string elements_text(const Trial& trial, std::span<const ElementFigures> el
 std::string element_text(const Trial& trial, const ElementFigures& e) {
   std::string text = fmt::format("Element{} {} of screw {}: {}\n\n", e.numbers.size() > 1 ? "s" : "",
                                  places_text(e.numbers), trial.screw.name, describe(e.element));
-  text += trade_rows(trial, e) + rate_rows(trial, e);
+  text += trade_rows(trial, e) + rate_rows(trial, e) + tracking_rows(trial, e);
   text += "\n" + characteristics_rows(e) + "\n" + paste_row(e.flow.line);
   text += thinning_rows(trial, e);
   return text + "\n" + trust_rows(e) + "\n" + letters +

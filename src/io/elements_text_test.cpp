@@ -27,6 +27,15 @@ TEST_CASE("elements in words: the list names every place and element, the letter
   }
 }
 
+TEST_CASE("elements in words: turns become seconds at the trial's speed, diameters millimetres of its machine") {
+  Trial t = example_trial("melt");
+  t.screw_speed = 200.0 / 60;
+  const std::string text = element_text(t, element_figures(t, made_up_library(t)).front());
+  CHECK(has(text, "over 30.0 mm: mean 0.900 s"));      // 3 turns
+  CHECK(has(text, "one stirred tank per 9.0 mm"));     // 0.3 D
+  CHECK(has(text, "mean 133 /s at 200 rpm"));          // 40 per turn
+}
+
 TEST_CASE("elements in words: no line is wider than a hundred columns") {
   const Trial t = example_trial("combined");
   const auto all = element_figures(t, made_up_library(t));
@@ -51,6 +60,7 @@ TEST_CASE("elements as JSON: figures come back as they were, and places and name
     CHECK(e.at("characteristics").at("A1") == all[i].flow.line.A1);
     CHECK(e.at("characteristics").at("P1") == all[i].flow.line.P1);
     CHECK(e.at("solution").at("thinning").size() == 2);
+    CHECK(e.at("solution").at("tracked").at("over_tip") == 0.6);
     CHECK(e.at("solution").at("block").is_null() == !all[i].solution->block.has_value());
   }
 }
