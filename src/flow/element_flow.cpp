@@ -213,6 +213,12 @@ double tip_power(const ElementFlow& flow, double D) {
   return std::min(pi * flow.tip_land * flow.tip_shear_rate / D, 0.7 * power);
 }
 
+/// Dragged through the clearance by each tip on the bore, half of π D δ.
+double tip_flux(const ElementFlow& flow, const Profile& p, double D) {
+  const double delta = pi * D / flow.tip_shear_rate;
+  return flow.tip_land > 0 ? periods_on_bore(p) * pi * delta / (2 * D) : 0;
+}
+
 /// Leaves out the computed line, and with it the clearances it needs.
 ElementFlow with_given(ElementFlow flow, const Characteristics& line) {
   flow.line = line;
@@ -270,6 +276,8 @@ ElementFlow element_flow(const Section& section, const Element& e, double nip) {
   if (e.characteristics) flow = with_given(flow, *e.characteristics);
   flow.shear_rate_power = root_mean_square_rate(flow, D);
   flow.tip_power = tip_power(flow, D);
+  flow.mean_shear_rate = depth_rate(flow, D);
+  flow.tip_flux = tip_flux(flow, p, D);
   return flow;
 }
 
@@ -284,6 +292,10 @@ ElementFlow solved_element_flow(const Section& section, const Element& e, const 
   flow.shear_rate_pressure = thinning_at(flow, 1).rate_pressure;
   flow.shear_rate_power = root_mean_square_rate(flow, section.screw_diameter);
   flow.tip_power = solution.tip_power;
+  flow.mean_shear_rate = solution.rates.mean;
+  flow.tip_flux = solution.tracked.tip_passes * solution.tracked.throughput;
+  if (solution.tracked.over_tip > 0)
+    flow.tip_repeat = std::max(1.0, solution.tracked.tip_passes * solution.tracked.length / solution.tracked.over_tip);
   flow.mixing_length = solution.tracked.mixing_length * section.screw_diameter;
   flow.uncertainty = uncertainty(solution), flow.in_range = solution.in_range;
   flow.basis = FlowBasis::solved;

@@ -22,6 +22,9 @@ struct ElementFlow {
   double solid_advance = 0;         ///< how far a plug of granules would travel in one turn, signed [m]
   double tip_power = 0;             ///< part of the power without gradient that the tip lands take, P* [1]
   std::vector<ThinningFigures> thinning{};  ///< by falling index; empty when estimated: rates as above, A1 unchanged
+  double mean_shear_rate = 0;       ///< volume mean of the full element, per turn [1]
+  double tip_flux = 0;  ///< what the tips of the full element pass over, per length: V/(N D³) a D of length [1]
+  double tip_repeat = 1;                 ///< passes over tips of what passes at all, in the element [1]
   double mixing_length = 0;  ///< of the filled element, worth one stirred tank [m]; 0: not known
   bool pumping = true;  ///< conveys with the machine's flow, so that rate_pressure counts and not rate_consuming
   ElementUncertainty uncertainty{};  ///< one sigma; 0 when the characteristics were given

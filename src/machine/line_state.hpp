@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "base/quantity.hpp"
+#include "flow/history.hpp"
 #include "geometry/screw.hpp"
 namespace quern {
 
@@ -85,11 +86,27 @@ struct Residence {
   std::vector<double> time, density, cumulative;
 };
 
+/// One length of screw as a residence time distribution: a share passes without mixing, the rest as n equal tanks.
+struct MixedLength {
+  double mean = 0;   ///< [s]
+  double tanks = 1;  ///< n, need not be whole
+  double plug_share = 0;  ///< d
+};
+
+/// One element of a solved line as parcels see it: what the mean parcel lives through there, and how unequally.
+struct Station {
+  Exposure mean{};
+  std::vector<MixedLength> mixing{};  ///< the element's residence time distribution; their means add up to mean.time
+  double tip_repeat =
+      1;  ///< passes in a row of a parcel once it is drawn over a tip: the film on the barrel is overrun again
+  double tip_share = 0;  ///< of mean.energy, taken under tip lands: shared out by passes, the rest by time
+};
+
 /// One line of "what this prediction rests on".
 struct Trust {
   std::string closure{};
-  double value = 0;          ///< SI
-  std::string unit{};        ///< SI unit
+  double value = 0;  ///< SI
+  std::string unit{};  ///< SI unit
   std::string basis{};
   double relative_uncertainty = 0;
   bool calibrated = false;
@@ -117,6 +134,7 @@ struct LineState {
   std::vector<ZoneState> zones{};
   std::vector<ElementState> elements{};
   Residence residence{};
+  std::vector<Station> stations{};  ///< one an element, for histories of parcels
   std::vector<Trust> trust{};
   std::vector<std::string> cautions{};
   std::vector<BuildWarning> build_warnings{};

@@ -4,13 +4,6 @@
 #include "machine/line_state.hpp"
 namespace quern {
 
-/// One length of screw as a residence time distribution: a share passes without mixing, the rest as n equal tanks.
-struct MixedLength {
-  double mean = 0;   ///< [s]
-  double tanks = 1;  ///< n, need not be whole
-  double plug_share = 0;  ///< d
-};
-
 /// E(t), F(t) of lengths in series: the product of their transforms
 ///   exp(-iω d_i t_i) (1 + iω (1-d_i) t_i/n_i)^(-n_i)
 /// inverted by a fast Fourier transform on an even grid. Mean Σ t_i, variance Σ ((1-d_i) t_i)²/n_i; ∫E dt = 1 to 1e-6.

@@ -12,6 +12,7 @@
 #include "machine/limits.hpp"
 #include "machine/march.hpp"
 #include "machine/residence.hpp"
+#include "machine/stations.hpp"
 #include "machine/trust.hpp"
 
 namespace quern {
@@ -178,22 +179,9 @@ std::optional<Strand> strand(const Trial& trial, const Stock& stock, const LineS
   return out;
 }
 
-/// What stands full of melt mixes along the axis as tracked in the element, unless the closure is fixed; all else by the
-/// closure.
-void set_residence(LineState& s, const Trial& trial, const MarchLine& line) {
+void set_residence(LineState& s) {
   std::vector<MixedLength> lengths;
-  const double unit = trial.closures[Closure::mixing_length] * trial.machine.section.screw_diameter,
-               plug = trial.closures[Closure::plug_share];
-  for (std::size_t i = 0; i < s.elements.size(); ++i) {
-    const ElementState& e = s.elements[i];
-    const double length = e.to - e.from;
-    const auto distinct = std::ranges::find(line.distinct, trial.screw.elements[i], &MarchLine::Distinct::element);
-    const double mixing = trial.closures.is_fixed(Closure::mixing_length) ? 0 : distinct->flow.mixing_length;
-    const double full = mixing > 0 ? std::clamp(e.filled_length / std::max(e.mean_fill * length, 1e-9), 0.0, 1.0) : 0;
-    if (full > 0) lengths.push_back({full * e.residence_time, e.filled_length / mixing, 0});
-    if (full < 1)
-      lengths.push_back({(1 - full) * e.residence_time, std::max(length - e.filled_length, 1e-6) / unit, plug});
-  }
+  for (const Station& station : s.stations) lengths.insert(lengths.end(), station.mixing.begin(), station.mixing.end());
   s.residence = residence_distribution(lengths);
   s.summary.first_out_time = time_at(s.residence, 0.01);
   s.summary.washout_95 = time_at(s.residence, 0.95);
@@ -229,7 +217,8 @@ LineState assemble(const Trial& trial, const Stock& stock, const MarchLine& line
   s.profile = profile_table(trial, stock, line, record, result, m);
   s.zones = zone_states(trial, line, record, m);
   s.elements = element_states(trial, line, record, m);
-  set_residence(s, trial, line);
+  s.stations = stations(trial, stock, line, record);
+  set_residence(s);
   set_balances(s, stock, record, result, m);
   s.strand = strand(trial, stock, s);
   s.limits = limits(trial, stock, line, record, s);
