@@ -15,6 +15,9 @@ if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU")
   # packs of eight cross no border of the program, so the way they are handed over may differ between builds
   target_compile_options(quern_flags INTERFACE -Wno-psabi)
 endif()
+if(CMAKE_CXX_COMPILER_ID STREQUAL "Clang")
+  target_compile_options(quern_flags INTERFACE -Wno-unknown-pragmas)  # gcc's hints to its vectoriser
+endif()
 # Debian builds toml++ as a library, which its own CMake target does not say. Eigen: no files under other licences.
 target_compile_definitions(quern_flags INTERFACE TOML_HEADER_ONLY=0 EIGEN_MPL2_ONLY QUERN_VERSION="${PROJECT_VERSION}")
 
