@@ -188,6 +188,17 @@ TEST_CASE("degassing: pools add their share, the more the fuller") {
   CHECK(std::log(left(p, open_station(), 1)) / bare == Approx(1 + 0.3 / 0.6).epsilon(1e-12));
 }
 
+TEST_CASE(
+    "degassing: surface multiplies the units of transfer, diffusion by its root, equilibrium divides what stays") {
+  const double bare = std::log(left(films(), open_station(), 1));
+  DegassingParameters more_surface = films(), more_diffusion = films(), more_pressure = films(1e3);
+  more_surface.surface = 1.5, more_diffusion.diffusion = 4, more_pressure.equilibrium = 2;
+  CHECK(std::log(left(more_surface, open_station(), 1)) / bare == Approx(1.5).epsilon(1e-12));
+  CHECK(std::log(left(more_diffusion, open_station(), 1)) / bare == Approx(2).epsilon(1e-12));
+  const double floor = equilibrium_content(films(), 1e3, 473.15);
+  CHECK(left(more_pressure, open_station(1e9), 0.5) == Approx(floor / 2).epsilon(1e-12));
+}
+
 TEST_CASE("degassing: no input that is a number ends in one that is none") {
   for (const double big : {0.0, 1e-300, 1.0, 1e300}) {
     for (const double T : {0.0, 40.0, 500.0, 1e300}) {

@@ -60,6 +60,12 @@ TEST_CASE("heat: the hottest place gives the upper figure") {
   CHECK(h.hottest == 520);
 }
 
+TEST_CASE("heat: the upper figure is never below the mean's, though a history may not say what was hottest") {
+  const HeatHistory h = advance({}, at(480, 3, -100), {});
+  CHECK(h.highest_dose == h.dose);
+  CHECK(h.hottest == 480);
+}
+
 TEST_CASE("heat: no time changes nothing") {
   const HeatHistory before{.time = 3, .dose = 0.2, .highest_dose = 0.3, .peak = 400, .hottest = 410};
   const HeatHistory after = advance(before, at(900, 0), {});

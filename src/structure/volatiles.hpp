@@ -8,7 +8,7 @@ namespace quern {
 ///   log10(p_sat / 133.322 Pa) = A - B/(T_C + C)     T_C in degC (Antoine)
 ///   D = D_ref exp(-E/R (1/T - 1/T_ref))             T_ref = 473.15 K
 ///
-/// Vapour pressures hold within 4 % from 100 degC to 240 degC, or to the critical point where that is lower; past it
+/// Vapour pressures hold within 4 % from 100 degC to 240 degC, hexane's to 200 degC; past its critical point, 235 degC,
 /// they are a continuation. Diffusivity is an order of magnitude: it falls as the volatile leaves (free volume) and
 /// differs between grades; one standard deviation is a factor of about two, in E about a third.
 struct Volatile {
