@@ -46,10 +46,11 @@ BreakageRates breakage_rates(const Selection& selection, const Fragments& fragme
 
 /// The exact solution of `BreakageRates` for any energy, prepared once.
 ///
-/// exp(A E) of doses q E = 2^-8, 2^-7 .. 2^40 (q the largest Sⱼ) by squaring; a dose is the product of the binary digits
-/// it is made of, and of a Taylor series for what is left. Every term is positive, so nothing cancels; equal rates need
-/// no care, unlike Reid's form (1965), Chem. Eng. Sci. 20, 953, value from memory, which it equals. Diagonals are exact
-/// exponentials, and what leaves a class arrives elsewhere, to round-off. A dose above 2^40 counts as that.
+/// exp(A E) of doses q E = 2^-8, 2^-7 .. 2^40 (q the largest Sⱼ) by squaring; a dose is the product of the binary
+/// digits it is made of, and of a Taylor series for what is left. Every term is positive, so nothing cancels; equal
+/// rates need no care, unlike Reid's form (1965), Chem. Eng. Sci. 20, 953, value from memory, which it equals.
+/// Diagonals are exact exponentials, and what leaves a class arrives elsewhere, to round-off. A dose above 2^40
+/// counts as that.
 class Breakage {
  public:
   explicit Breakage(const BreakageRates& rates);

@@ -20,13 +20,13 @@ struct Joining {
   PerSize partner{};  ///< per mass in the class
 };
 
-/// Contacts of a packed powder: each particle touches others no smaller than itself in z places times their share in the
-/// whole surface; smaller ones that touch it count at their own z.
+/// Contacts of a packed powder: each particle touches others no smaller than itself in z places times their share in
+/// the whole surface; smaller ones that touch it count at their own z.
 ///
 ///   rate_j = z k_j,   partner_i m_i = share of class i in the whole surface
 ///
-/// Rates in a packed bed do not grow with the number per volume: Kapur & Fuerstenau (1969), Ind. Eng. Chem. Process Des.
-/// Dev. 8, 56 (random coalescence), value from memory; surfaces as weights are ours.
+/// Rates in a packed bed do not grow with the number per volume: Kapur & Fuerstenau (1969), Ind. Eng. Chem. Process
+/// Des. Dev. 8, 56 (random coalescence), value from memory; surfaces as weights are ours.
 /// @param per_contact k_j: rate at which a contact whose smaller side is of class j fuses [1/s] @param contacts z [1]
 Joining packed_contacts(const PerSize& mass, const PerSize& per_contact, double contacts);
 
@@ -36,10 +36,10 @@ Joining constant_kernel(double K);
 /// Mass per mass and time that moves to the class above [1/s].
 double joined_per_time(const PerSize& mass, const Joining& joining);
 
-/// Masses after a time in which particles join. Sectional balance on classes of doubling volume, which keeps number and
+/// Masses after a time in which particles join. Sectional balance on classes of doubling volume, right in number and
 /// mass: Hounslow, Ryall & Marshall (1988), AIChE J. 34, 1821, value from memory. Implicit in time, finest class first,
-/// partners as at the start: error O(time²) a step; positive and mass kept for any time. Number is kept as steps shorten.
-/// Joins in the last class stay there.
+/// partners as at the start: error O(time²) a step; positive and mass kept for any time. Number falls by one a join as
+/// steps shorten. Joins in the last class stay there.
 PerSize joined(const PerSize& mass, const Joining& joining, double time);
 
 }  // namespace quern

@@ -41,7 +41,8 @@ double softness(const ParticleModel& model, double T);
 /// 1/σ_y²: Kendall (1978), Nature 272, 710, value from memory.
 double brittleness(const ParticleModel& model, double T);
 /// Rate at which the contact of particles of which the smaller has that size fuses to a neck of half its radius [1/s]:
-/// Frenkel's necking rate for the melt's viscosity at low rate, times the softness; below softening, the viscosity there.
+/// Frenkel's necking rate for the melt's viscosity at low rate, times the softness; below softening, the viscosity
+/// there.
 double fusion_rate(const ParticleModel& model, double T, double size);
 
 /// The particles after one exposure: broken by its energy, fused over its time, and what is molten taken out.
@@ -50,8 +51,8 @@ double fusion_rate(const ParticleModel& model, double T, double size);
 ///   fusion     contacts of a packed powder (particle_fusion), in at most 32 steps, each with its part of the energy
 ///   melting    solid of every size in proportion, until melt_fraction has melted; what has melted stays so
 ///
-/// Energy counts per mass of solid as per mass of stock: granules and melt take their shares by mass. No energy, no time
-/// and no melting change nothing, exactly. T is the exposure's mean temperature.
+/// Energy counts per mass of solid as per mass of stock: granules and melt take their shares by mass. No energy, no
+/// time and no melting change nothing, exactly. T is the exposure's mean temperature.
 Particles advance(const Particles& particles, const Exposure& exposure, const ParticleModel& model);
 /// The state after each station, in order. A state has 656 bytes: for an ensemble keep summaries, not tracks.
 std::vector<Particles> track(const Particles& start, const History& history, const ParticleModel& model);

@@ -38,7 +38,7 @@ TEST_CASE("log-normal by class: D10 41.135, D90 243.100 um, span 2.0196 within h
   CHECK(quantile(mass, 0.9) * 1e6 == Approx(243.100).epsilon(5e-3));
   CHECK(summary(mass).value().span == Approx(2.0196).epsilon(5e-3));
 }
-TEST_CASE("log-normal by class: volume mean, Sauter and number median within half a percent of the closed forms") {
+TEST_CASE("log-normal by class: volume, Sauter and geometric mean within half a percent of the closed forms") {
   const PerSize mass = log_normal(powder);
   CHECK(summary(mass).value().volume_mean * 1e6 == Approx(127.154).epsilon(5e-3));
   CHECK(summary(mass).value().sauter * 1e6 == Approx(78.645).epsilon(5e-3));
