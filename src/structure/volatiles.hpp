@@ -14,11 +14,11 @@ namespace quern {
 struct Volatile {
   std::string_view name{}, polymer{};
   double A = 0, B = 0, C = 0;  ///< [1], [K], [K]
-  double density = 700;        ///< of the liquid at 200 degC [kg/m3]
-  double interaction = 0.4;    ///< χ of Flory and Huggins at melt temperatures [1]
-  double diffusivity = 1e-9;   ///< D_ref [m2/s]
-  double activation = 40e3;    ///< E [J/mol]
-  std::string_view basis{};    ///< where the numbers came from
+  double density = 700;  ///< of the liquid at 200 degC [kg/m3]
+  double interaction = 0.4;  ///< χ of Flory and Huggins at melt temperatures [1]
+  double diffusivity = 1e-9;  ///< D_ref [m2/s]
+  double activation = 40e3;  ///< E [J/mol]
+  std::string_view basis{};  ///< where the numbers came from
 };
 
 /// A handful: water, styrene and solvents. Constants of Antoine from memory, those of all but styrene checked against
