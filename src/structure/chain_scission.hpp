@@ -16,14 +16,14 @@ struct Chains {
   double critical = 14;     ///< molar mass above which η0 ∝ Mw^3.4 [kg/mol]; value from memory, ± 20 %
 };
 
-/// Constants of chain breaking on the screw, no published value among those of mechanical breaking (docs/theory).
+/// Constants of chain breaking on the screw. No published value is among those of mechanical breaking and of heat.
 /// A break counts against chains 100 kg/mol above the limit.
 struct ScissionConstants {
   Chains chains{};
   double solid_energy = 3e7;       ///< that breaks such a chain once, in granules and powder [J/kg]
   double solid_limit = 3;          ///< limiting over critical molar mass there [1]
   double solid_activation = 2e3;   ///< breaks per energy ∝ exp(-E/RT), 1 at 23 degC [J/mol]
-  double melt_energy = 1e7;        ///< that breaks such a chain once, in the melt [J/kg]
+  double melt_energy = 2e7;        ///< that breaks such a chain once, in the melt [J/kg]
   double melt_stress = 1e6;        ///< shear stress under which chains of 100 kg/mol begin to break there [Pa]
   double width = 0.15;             ///< of the break point about the middle, over chain length [1]
   HeatScission heat{};
@@ -58,7 +58,7 @@ ChainState advance(ChainState state, const Exposure& e, const ScissionConstants&
 /// After every station, shape (stations).
 std::vector<ChainState> advance(const ChainState& inlet, const History& history, const ScissionConstants& c);
 
-/// The same by averages, for ensembles: a few hundred nanoseconds a station.
+/// The same by averages, for ensembles: some 500 ns a station.
 struct ChainAverageState {
   ChainAverages chains{};
   double peroxide = 0;  ///< [mol/kg of stock]

@@ -27,8 +27,8 @@ constexpr Coefficient peroxide_list[] = {
 
 enum { k_oxygen, e_oxygen, k_heat, e_heat };
 constexpr Coefficient heat_list[] = {
-    {"oxidation_rate", Kind::rate, 5e-4, 0, 10, "1/s", 2.0,
-     "uncalibrated: a tenth of Mw lost in a minute at 200 to 230 degC by resin without fresh stabilizer, common "
+    {"oxidation_rate", Kind::rate, 3e-4, 0, 10, "1/s", 2.0,
+     "uncalibrated: a tenth of Mw lost in a minute at 200 to 230 degC, resin without fresh stabilizer, common "
      "practice, no source",
      "breaks of a chain of 100 kg/mol by heat and air at 200 degC; 0 under nitrogen", false},
     {"oxidation_activation", Kind::molar_energy, 1e5, 0, 4e5, "kJ/mol", 0.3,

@@ -34,7 +34,7 @@ double scissions(const Peroxide& p, double amount);
 /// Both are of Arrhenius form with constants that no source gives for a screw: oxygen's part depends on stabilizer, on
 /// what air the feed carries and on peroxide groups of the resin itself. Results compare trials, no more.
 struct HeatScission {
-  double oxidative_rate = 5e-4;  ///< k in the presence of air [1/s]; 0 under nitrogen
+  double oxidative_rate = 3e-4;  ///< k in the presence of air [1/s]; 0 under nitrogen
   double oxidative_activation = 1e5;  ///< [J/mol]
   double thermal_rate = 1e-6;  ///< k without oxygen [1/s]
   double thermal_activation = 2e5;  ///< [J/mol]
