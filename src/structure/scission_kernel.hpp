@@ -35,9 +35,10 @@ ChainDistribution broken(ChainDistribution d, std::span<const Scission> ways);
 /// w is the share of mass at M, v the variance of the break point, 1/(1/width² + 12/(1 - limit/M)²): right for narrow
 /// and for wide. The sums need two molar masses that stand for the distribution: the Gauss points of its averages with
 /// Mz+1 = Mz + (Mz - Mw)²/(Mw - Mn), which holds for log-normal and for Schulz distributions alike. Without a limit the
-/// number of chains is right; random breaking leaves the most probable distribution (D = 2) as it is. Against the classes above
-/// Mw comes within 5 % up to D = 4 and 10 % up to D = 6, on the high side (docs/theory/chain-scission); a dose is cut
-/// into steps that change no average by more than a third.
+/// number of chains is right; random breaking leaves the most probable distribution (D = 2) as it is. Against the
+/// classes above Mw comes within 5 % up to D = 4 and 10 % up to D = 6; the change of Mw may be twice too large where a
+/// limit lies far above Mz (docs/theory/chain-scission). A dose is cut into steps that change no average by more than a
+/// third.
 /// @param c Mn ≤ Mw ≤ Mz, as `averages` gives them
 /// @param repeat molar mass of the repeat unit [kg/mol]: chains of less than two do not break
 ChainAverages broken(ChainAverages c, std::span<const Scission> ways, double repeat);
