@@ -56,10 +56,11 @@ quern::SolveAnswer solve_project(const quern::SolveRequest& request) {
 Exit solve(const Arguments& arguments) {
   const quern::SolveAnswer answer = solve_project(arguments.solve);
   const bool is_cancelled = !answer.state && quern::interrupted();
-  if (arguments.json && !is_cancelled) fmt::print("{}\n", quern::result_json(answer.trial, answer.state));
+  if (arguments.json && !is_cancelled)
+    fmt::print("{}\n", quern::result_json(answer.trial, answer.state, answer.structure));
   if (!answer.state) return stop(arguments.solve.project, answer.state.error());
   if (arguments.json) return done;
-  fmt::print("{}\n", quern::result_text(answer.trial, *answer.state));
+  fmt::print("{}\n", quern::result_text(answer.trial, *answer.state, answer.structure));
   if (arguments.solve.profile) fmt::print("profile: {}\n", *arguments.solve.profile);
   if (arguments.solve.report) fmt::print("report:  {}\n", *arguments.solve.report);
   return done;

@@ -8,6 +8,7 @@
 #include "io/material_library.hpp"
 #include "io/read_machine.hpp"
 #include "io/read_material.hpp"
+#include "io/read_structure.hpp"
 #include "machine/solve.hpp"
 
 namespace quern {
@@ -158,11 +159,14 @@ void read_take_off(TableReader& top, Trial& trial) {
   trial.take_off = take_off;
 }
 
-void read_closures(TableReader& top, Trial& trial) {
+void read_closures(TableReader& top, Project& project) {
   auto t = top.table("closures");
   if (!t) return;
   for (const ClosureInfo& c : closure_list())
-    if (const auto value = t->quantity(c.name, c.kind, {c.lowest, c.highest})) trial.closures.fix(c.closure, *value);
+    if (const auto value = t->quantity(c.name, c.kind, {c.lowest, c.highest}))
+      project.trial.closures.fix(c.closure, *value);
+  for (const Coefficient& c : all_coefficients())
+    if (const auto value = t->quantity(c.name, c.kind, {c.lowest, c.highest})) project.coefficients.fix(c.name, *value);
   if (const auto name = t->text("calibration"))
     t->fault("calibration",
              fmt::format("no calibration {} is known: fitted sets are not part of this version", quote(*name)),
@@ -182,13 +186,14 @@ void read_numerics(TableReader& top, Trial& trial) {
 
 }  // namespace
 
-Trial read_trial_text(std::string_view text, const std::string& name, const fs::path& folder) {
+Project read_project_text(std::string_view text, const std::string& name, const fs::path& folder) {
   const toml::table root = parse_toml(text, name);
   FaultLog log;
   TableReader top(root, name, "", log);
   check_format(top, "quern", 1);
   log.throw_if_any();  // what another version means by its fields cannot be judged
-  Trial trial;
+  Project project;
+  Trial& trial = project.trial;
   trial.title = top.text("title").value_or("");
   trial.mode = top.text("mode").value_or("");
   (void)top.text("note");
@@ -198,7 +203,8 @@ Trial read_trial_text(std::string_view text, const std::string& name, const fs::
   read_feeds(top, materials, trial);
   read_settings(top, trial);
   read_take_off(top, trial);
-  read_closures(top, trial);
+  project.structure = read_structure(top, trial);
+  read_closures(top, project);
   read_numerics(top, trial);
   top.finish();
   log.throw_if_any();
@@ -220,11 +226,17 @@ Trial read_trial_text(std::string_view text, const std::string& name, const fs::
     placed(fault);
   for (const Fault& fault : check_trial(trial)) placed(fault);
   log.throw_if_any();
-  return trial;
+  return project;
 }
 
-Trial read_trial(const std::string& path) {
-  return read_trial_text(read_text_file(path), shown(path, 300), fs::path(path).parent_path());
+Project read_project(const std::string& path) {
+  return read_project_text(read_text_file(path), shown(path, 300), fs::path(path).parent_path());
 }
+
+Trial read_trial_text(std::string_view text, const std::string& name, const fs::path& folder) {
+  return read_project_text(text, name, folder).trial;
+}
+
+Trial read_trial(const std::string& path) { return read_project(path).trial; }
 
 }  // namespace quern

@@ -10,6 +10,8 @@
 #include "io/page.hpp"
 #include "io/report_numbers.hpp"
 #include "io/result_text.hpp"
+#include "io/structure_picture.hpp"
+#include "io/structure_text.hpp"
 
 namespace quern {
 namespace {
@@ -207,9 +209,55 @@ std::string spread_text(const LineState& s) {
       percent(s.spread->specific_energy), percent(s.spread->mean_residence_time), s.spread->outlet_temperature_K);
 }
 
+data structure_rows(const Structure& s) {
+  data d = list();
+  for (const StructureModel& m : s.models) {
+    std::string figures, notes;
+    for (const StructureFigure& f : m.figures) {
+      if (!f.end) continue;
+      figures +=
+          (figures.empty() ? "" : "; ") + fmt::format("{} {} ({} to {})", f.title, structure_value(f, f.end->mean),
+                                                      structure_value(f, f.end->p5), structure_value(f, f.end->p95));
+      if (f.blended) figures += fmt::format(", all together {}", structure_value(f, *f.blended));
+    }
+    for (const std::string& note : m.notes) notes += " " + note;
+    d.push_back(row({{"name", std::string(m.title)},
+                     {"of", m.of},
+                     {"figures", on_paper(figures)},
+                     {"basis", m.basis() + "." + on_paper(notes)}}));
+  }
+  return d;
+}
+
+data left_out_rows(const Structure& s) {
+  data d = list();
+  for (const LeftOut& l : s.left_out) d.push_back(row({{"text", fmt::format("{}: {}", l.model, l.why)}}));
+  return d;
+}
+
+void add_structure(data& page, const Trial& trial, const std::optional<Structure>& s) {
+  page.set("has_structure", data(s ? data::type::bool_true : data::type::bool_false));
+  if (!s) return;
+  const EnsembleTreatment& t = s->treatment;
+  page.set("treatment", treatment_words(*s) + "."), page.set("cloud", treatment_chart(*s));
+  page.set("tracks", structure_tracks(trial, *s)), page.set("structure", structure_rows(*s)),
+      page.set("left_out", left_out_rows(*s));
+  page.set("parcels", fmt::format("{} parcels, seed {}", s->parcels, s->seed));
+  data spread = list();
+  const auto add = [&](const char* name, const Statistics& v, double unit) {
+    spread.push_back(row({{"name", name},
+                          {"mean", significant(v.mean / unit)},
+                          {"p5", significant(v.p5 / unit)},
+                          {"p50", significant(v.p50 / unit)},
+                          {"p95", significant(v.p95 / unit)}}));
+  };
+  add("time in the machine, s", t.time, 1), add("energy, kJ/kg", t.energy, 1e3);
+  page.set("treatment_rows", spread);
+}
+
 }  // namespace
 
-std::string report_html(const Trial& trial, const LineState& s) {
+std::string report_html(const Trial& trial, const LineState& s, const std::optional<Structure>& structure) {
   data page;
   page.set("title", trial.title.empty() ? "Untitled trial" : trial.title);
   page.set("machine", trial.machine.name), page.set("screw", trial.screw.name), page.set("feeds", feeds_text(trial));
@@ -236,6 +284,7 @@ std::string report_html(const Trial& trial, const LineState& s) {
   page.set("has_warnings", data(s.build_warnings.empty() ? data::type::bool_false : data::type::bool_true));
   page.set("warnings", warnings), page.set("cautions", cautions);
   add_element_appendix(page, trial, s);
+  add_structure(page, trial, structure);
   page.set("footer", std::string(general_caution())), page.set("version", QUERN_VERSION),
       page.set("input", trial.input_id);
   return render_page("report.html", std::move(page));

@@ -2,6 +2,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "io/structure_json.hpp"
+
 namespace quern {
 namespace {
 using Json = nlohmann::ordered_json;
@@ -182,8 +184,10 @@ std::string text(const Json& json) { return json.dump(1, ' ', false, Json::error
 
 }  // namespace
 
-std::string result_json(const Trial& trial, const Solved<LineState>& state) {
-  return text(state ? solved(trial, *state) : stopped(trial, state.error()));
+std::string result_json(const Trial& trial, const Solved<LineState>& state, const std::optional<Structure>& structure) {
+  Json json = state ? solved(trial, *state) : stopped(trial, state.error());
+  if (state && structure) json["structure"] = structure_json(*structure);
+  return text(json);
 }
 
 std::string faults_json(const std::vector<Fault>& faults) {

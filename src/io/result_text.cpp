@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "io/report_numbers.hpp"
+#include "io/structure_text.hpp"
 
 namespace quern {
 namespace {
@@ -127,13 +128,14 @@ std::string verdict(const LineState& s) {
   return fmt::format("{} limits are exceeded, by most {} {}", over, limit, torque);
 }
 
-std::string result_text(const Trial& trial, const LineState& s) {
+std::string result_text(const Trial& trial, const LineState& s, const std::optional<Structure>& structure) {
   std::string out = fmt::format("{}\n{}, screw {}: {} at {}\n\n{}\n\n", trial.title, trial.machine.name,
                                 trial.screw.name, show(s.summary.throughput, Kind::mass_flow, "kg/h"),
                                 show(s.summary.screw_speed, Kind::screw_speed, "rpm"), wrapped(verdict(s), 0));
   out += headline(s);
   out += limit_rows(s);
   out += heat_rows(s);
+  if (structure) out += structure_text(*structure);
   if (!s.build_warnings.empty()) out += "\nThe build\n";
   for (const BuildWarning& w : s.build_warnings)
     out += "  " +

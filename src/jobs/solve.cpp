@@ -11,6 +11,7 @@
 #include "io/report.hpp"
 #include "jobs/elements.hpp"
 #include "jobs/outputs.hpp"
+#include "machine/parcels.hpp"
 #include "machine/solve.hpp"
 
 namespace quern {
@@ -40,23 +41,35 @@ std::optional<Stop> add_elements(Trial& trial, const Progress& progress) {
   return std::nullopt;
 }
 
+Structure structure_of(const Project& project, const LineState& state) {
+  const std::vector<Station>& line = state.stations;
+  const auto count = static_cast<std::size_t>(project.structure.parcels);
+  const Parcels parcels = sample_parcels(line, count, project.structure.seed);
+  return structure_of(project.structure, mean_history(line),
+                      {count, [&](std::size_t i) { return history_of(line, parcels, i); }}, project.coefficients);
+}
+
 }  // namespace
 
 SolveAnswer solve_project(const SolveRequest& request, Progress& progress) {
   refuse_overwriting(request.project, outputs_of(request));
   step(progress, 0.0, "reading");
-  Trial trial = read_trial(request.project);
+  Project project = read_project(request.project);
+  Trial& trial = project.trial;
   if (auto stop = add_elements(trial, progress)) return {std::move(trial), tl::unexpected(std::move(*stop))};
   step(progress, 0.7, "solving");
   Solved<LineState> state = solve(trial);
+  std::optional<Structure> structure;
   if (state) {
     state->cautions = cautions(trial, *state);
-    step(progress, 0.9, "writing");
+    step(progress, 0.85, "structure");
+    structure = structure_of(project, *state);
+    step(progress, 0.95, "writing");
     if (request.profile) write_file(*request.profile, profile_csv(*state));
-    if (request.report) write_file(*request.report, report_html(trial, *state));
+    if (request.report) write_file(*request.report, report_html(trial, *state, structure));
   }
   step(progress, 1.0, "done");
-  return {std::move(trial), std::move(state)};
+  return {std::move(trial), std::move(state), std::move(structure)};
 }
 
 }  // namespace quern

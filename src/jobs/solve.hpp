@@ -6,6 +6,7 @@
 #include "base/progress.hpp"
 #include "machine/line_state.hpp"
 #include "machine/trial.hpp"
+#include "structure/structure_plan.hpp"
 namespace quern {
 
 /// A trial to predict, and the files to leave behind.
@@ -15,10 +16,11 @@ struct SolveRequest {
   std::optional<std::string> report{};   ///< write the report here, HTML
 };
 
-/// The trial as read, and its steady state or why there is none.
+/// The trial as read, its steady state or why there is none, and with a state what it makes of the material.
 struct SolveAnswer {
   Trial trial;
   Solved<LineState> state;
+  std::optional<Structure> structure{};
 };
 
 /// Reads a project, solves it, and writes what was asked for. Files are written whole or not at all, and only when
