@@ -80,7 +80,8 @@ StripMultigrid::Grid::Grid(const StripLevel& shape, const Treatment& how, StripO
       x(answer),
       right(right_side),
       galerkin(level),
-      points(level, a),
+      strands(level, a),
+      points(level, a, strands.covered()),
       lines(level, a),
       transfer(level, a, weights, !how.lines) {
   const bool nine = level.stencil_of_nine;
@@ -103,7 +104,7 @@ std::size_t StripMultigrid::bytes() const {
   for (const auto& grid : grids_)
     sum += strip::bytes(grid->a) + strip::bytes(grid->coarse) + strip::bytes(grid->exact_weights) +
            strip::bytes(grid->weights) + 2 * sizeof(float) * grid->coarse_x.size() + grid->galerkin.bytes() +
-           grid->lines.bytes();
+           grid->lines.bytes() + grid->strands.bytes();
   return sum;
 }
 
@@ -141,11 +142,22 @@ void StripMultigrid::Grid::set() {
   narrow(exact_weights.high_left, weights.high_left);
   narrow(exact_weights.high_right, weights.high_right);
   if (treatment.lines) lines.factor(exact);
+  else strands.set(exact);
+  transfer.set_by_colours(!treatment.lines &&
+                          !strands.any());  // rows of a strand come last and leave residuals beside them
 }
 
-void StripMultigrid::Grid::forward() { treatment.lines ? lines.forward(x, right) : points.forward(x, right); }
+void StripMultigrid::Grid::forward() {
+  if (treatment.lines) return lines.forward(x, right);
+  points.forward(x, right);
+  strands.forward(x, right);
+}
 
-void StripMultigrid::Grid::backward() { treatment.lines ? lines.backward(x, right) : points.backward(x, right); }
+void StripMultigrid::Grid::backward() {
+  if (treatment.lines) return lines.backward(x, right);
+  strands.backward(x, right);
+  points.backward(x, right);
+}
 
 void StripMultigrid::cycle(std::size_t g) {
   Grid& grid = *grids_[g];

@@ -1,6 +1,7 @@
 #pragma once
 #include <memory>
 
+#include "linear/strand_lines.hpp"
 #include "linear/strip_coarsest.hpp"
 #include "linear/strip_galerkin.hpp"
 #include "linear/strip_lines.hpp"
@@ -21,7 +22,8 @@ struct Treatment {
 /// only has to be near, since conjugate gradients around it correct what it misses.
 ///
 /// Where one direction couples much more than the other, relaxation of points smooths along that one only. Then either
-/// the rows are kept while columns are halved (links prevail), or columns are relaxed as a whole (rows prevail).
+/// the rows are kept while columns are halved (links prevail), or columns are relaxed as a whole (rows prevail). Where links prevail
+/// in one strand alone, its rows are relaxed as a whole, after the points of the others.
 class StripMultigrid {
  public:
   explicit StripMultigrid(const StripTopology& topology);
@@ -54,6 +56,7 @@ class StripMultigrid {
     StripOperator<float> a;
     StripWeights<float> weights;
     StripGalerkin galerkin;
+    StrandLines strands;
     PointRelaxation points;
     ColumnLines lines;
     StripTransfer transfer;

@@ -91,6 +91,7 @@ void PointRelaxation::clear(std::vector<float>& x, int column) const {
 /// The second colour of a column follows as soon as the first of its neighbours is done, while they are in cache.
 void PointRelaxation::forward_two(std::vector<float>& x, const std::vector<float>& r) const {
   for (int c = 0; c < level_.cells.columns(); ++c) {
+    if (skips(c)) clear(x, c);
     if (level_.two_coloured[static_cast<std::size_t>(c)]) continue;
     clear(x, c);
     for (const Side& s : level_.sides[static_cast<std::size_t>(c)]) clear(x, s.other);
@@ -99,7 +100,7 @@ void PointRelaxation::forward_two(std::vector<float>& x, const std::vector<float
   for (int j = 0; j < junctions; ++j) start(x, r, j, 0);
   int first = junctions;
   for (const StripStrand& s : level_.topology.strands) {
-    for (int i = 0; i <= s.columns; ++i) {  // column i of the strand has index i + 1 along it
+    for (int i = 0; i <= s.columns && !skips(first); ++i) {  // column i of the strand has index i + 1 along it
       if (i < s.columns) start(x, r, first + i, (i + 1) % 2);
       if (i > 0) relax<false>(x, r, first + i - 1, (i + 1) % 2);
     }
@@ -114,7 +115,7 @@ void PointRelaxation::backward_two(std::vector<float>& x, const std::vector<floa
   int end = level_.cells.columns();
   for (std::size_t s = level_.topology.strands.size(); s-- > 0;) {
     const int columns = level_.topology.strands[s].columns, first = end - columns;
-    for (int i = columns - 1; i >= -1; --i) {
+    for (int i = columns - 1; i >= -1 && !skips(first); --i) {
       if (i >= 0) relax<false>(x, r, first + i, i % 2);
       if (i + 1 < columns) relax<false>(x, r, first + i + 1, i % 2 == 0 ? 0 : 1);
     }
@@ -129,14 +130,16 @@ void PointRelaxation::forward(std::vector<float>& x, const std::vector<float>& r
   const int columns = level_.cells.columns();
   for (const bool even : {true, false})
     for (int c = 0; c < columns; ++c)
-      if ((level_.even[static_cast<std::size_t>(c)] != 0) == even) relax<true>(x, r, c, 0), relax<true>(x, r, c, 1);
+      if ((level_.even[static_cast<std::size_t>(c)] != 0) == even && !skips(c))
+        relax<true>(x, r, c, 0), relax<true>(x, r, c, 1);
 }
 
 void PointRelaxation::backward(std::vector<float>& x, const std::vector<float>& r) const {
   if (!level_.stencil_of_nine) return backward_two(x, r);
   for (const bool even : {false, true})
     for (int c = level_.cells.columns() - 1; c >= 0; --c)
-      if ((level_.even[static_cast<std::size_t>(c)] != 0) == even) relax<true>(x, r, c, 1), relax<true>(x, r, c, 0);
+      if ((level_.even[static_cast<std::size_t>(c)] != 0) == even && !skips(c))
+        relax<true>(x, r, c, 1), relax<true>(x, r, c, 0);
 }
 
 }  // namespace quern::strip

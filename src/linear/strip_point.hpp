@@ -6,7 +6,9 @@ namespace quern::strip {
 /// with nine. `backward` runs through the cells in the opposite order and is thus the adjoint of `forward`.
 class PointRelaxation {
  public:
-  PointRelaxation(const StripLevel& level, const StripOperator<float>& a) : level_(level), a_(a) {}
+  /// @param skipped of each column: it is left alone
+  PointRelaxation(const StripLevel& level, const StripOperator<float>& a, const std::vector<char>& skipped)
+      : level_(level), a_(a), skipped_(skipped) {}
   /// From x = 0; what x holds before does not matter.
   void forward(std::vector<float>& x, const std::vector<float>& r) const;
   void backward(std::vector<float>& x, const std::vector<float>& r) const;
@@ -20,9 +22,11 @@ class PointRelaxation {
   void forward_two(std::vector<float>& x, const std::vector<float>& r) const;
   void backward_two(std::vector<float>& x, const std::vector<float>& r) const;
   void clear(std::vector<float>& x, int column) const;
+  bool skips(int column) const { return skipped_[static_cast<std::size_t>(column)] != 0; }
 
   const StripLevel& level_;
   const StripOperator<float>& a_;
+  const std::vector<char>& skipped_;
 };
 
 }  // namespace quern::strip

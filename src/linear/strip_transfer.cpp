@@ -14,6 +14,12 @@ StripTransfer::StripTransfer(const StripLevel& level, const StripOperator<float>
       even_(static_cast<std::size_t>(level.cells.padded())),
       odd_(even_.size() + 1) {}
 
+void StripTransfer::set_by_colours(bool by_colours) {
+  by_colours_ = by_colours;
+  std::fill(even_.begin(), even_.end(), 0.0F);
+  std::fill(odd_.begin(), odd_.end(), 0.0F);
+}
+
 bool StripTransfer::last_colour(int column, int half) const {
   const auto c = static_cast<std::size_t>(column);
   if (!by_colours_) return false;

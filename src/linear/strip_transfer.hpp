@@ -8,6 +8,7 @@ class StripTransfer {
   /// @param by_colours  relaxation is of points: after it ran forward the last colour has no residual left, and
   ///                    backward it begins by replacing that colour, so nothing of it needs to be passed on
   StripTransfer(const StripLevel& level, const StripOperator<float>& a, const StripWeights<float>& w, bool by_colours);
+  void set_by_colours(bool by_colours);
   void restrict_residual(const std::vector<float>& x, const std::vector<float>& b, std::vector<float>& coarse);
   void prolong(const std::vector<float>& coarse, std::vector<float>& x);
 
