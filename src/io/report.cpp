@@ -264,9 +264,11 @@ std::string report_html(const Trial& trial, const LineState& s, const std::optio
   page.set("speed", show(s.summary.screw_speed, Kind::screw_speed, "rpm")), page.set("verdict", on_paper(verdict(s)));
   page.set("figures", figures(trial, s)), page.set("picture", line_picture(trial, s)),
       page.set("residence", residence_chart(s));
-  page.set("mixing", fmt::format("one stirred tank for each {} D of screw, {} of every element's time as plug flow",
-                                 significant(trial.closures[Closure::mixing_length]),
-                                 percent(trial.closures[Closure::plug_share])));
+  page.set("mixing",
+           fmt::format(
+               "one stirred tank for each {} D of screw, {} of every element's time as plug flow; what stands full as "
+               "tracked in its element",
+               significant(trial.closures[Closure::mixing_length]), percent(trial.closures[Closure::plug_share])));
   page.set("limits", limit_rows(trial, s)), page.set("energies", energy_rows(s.summary)),
       page.set("heat", heat_rows(s.heat));
   page.set("energy_balance", fmt::format("{:.0e}", std::fabs(s.energy_balance))),
