@@ -3,31 +3,10 @@
 #include <algorithm>
 #include <boost/math/quadrature/gauss.hpp>
 #include <cmath>
-#include <numeric>
 
 #include "flow/strip_equations.hpp"
 
 namespace quern {
-namespace {
-
-std::size_t index(int i) { return strip_index(i); }
-
-/// Pressure gradient along the axis felt in each cell, from the flow through its row.
-std::vector<double> axial_gradient(const StripField& f, const std::vector<double>& p, double G) {
-  const int rows = f.topology.rows;
-  std::vector<double> g(p.size());
-  for (int c = 0; c < f.topology.columns(); ++c)
-    for (int k = 0; k < rows; ++k) {
-      const auto here = index(c * rows + k), next = index(c * rows + (k + 1) % rows),
-                 last = index(c * rows + (k + rows - 1) % rows);
-      const double flow =
-          f.along[here] * (p[next] - p[here] + G * f.row) + f.along[last] * (p[here] - p[last] + G * f.row);
-      g[here] = f.axial[here] > 0 ? flow / (2 * f.axial[here]) : 0;
-    }
-  return g;
-}
-
-}  // namespace
 
 void RateSample::add(const StripField& f, const StripFlow& flow, double G) {
   using Gauss = boost::math::quadrature::gauss<double, 8>;

@@ -71,4 +71,23 @@ double pressure_dissipation(const StripField& f, const std::vector<double>& p, d
   return sum;
 }
 
+std::vector<double> axial_gradient(const StripField& f, const std::vector<double>& p, double G) {
+  const int rows = f.topology.rows;
+  std::vector<double> g(p.size());
+  for (int c = 0; c < f.topology.columns(); ++c) {
+    const std::size_t column = index(c * rows);
+    const auto through = [&](int k) {  // the face behind row k
+      const std::size_t here = column + index(k), next = column + index((k + 1) % rows);
+      return f.along[here] * (p[next] - p[here] + G * f.row);
+    };
+    double before = through(rows - 1);
+    for (int k = 0; k < rows; ++k) {
+      const double behind = through(k), axial = f.axial[column + index(k)];
+      g[column + index(k)] = axial > 0 ? (before + behind) / (2 * axial) : 0;
+      before = behind;
+    }
+  }
+  return g;
+}
+
 }  // namespace quern

@@ -19,6 +19,10 @@ std::vector<double> axial_flows(const StripField& field, const std::vector<doubl
 /// Power that pressure alone dissipates: conductance times the square of each difference, gradient G included.
 double pressure_dissipation(const StripField& field, const std::vector<double>& p, double G);
 
+/// Pressure gradient along the axis felt in each cell of an endless run, of the pressures p + G z: from the flow through
+/// its row, since beside the edge of a disc a difference of pressures belongs to the shallower disc alone.
+std::vector<double> axial_gradient(const StripField& field, const std::vector<double>& p, double G);
+
 /// Calls visit(link and row, cell it comes from, cell it goes to, link) for every link and row.
 template <class F>
 void over_links(const StripField& f, const F& visit) {

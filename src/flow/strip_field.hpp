@@ -49,7 +49,6 @@ struct StripField {
 
   std::vector<double> source{};  ///< flux that enters through a sealed nip
 
-  double face_shear = 0;  ///< power between the side faces of discs of the two screws, per unit length
   double link_speed(int link) const { return link < 2 * lobe_links ? lobe_speed : nip_speed; }
   double lobe_speed = 0, nip_speed = 0;  ///< of the moving wall
 };

@@ -36,7 +36,7 @@ class Snapshot {
         p_x_(links_),
         p_z_(links_),
         speed_(links_) {
-    p_turn_.assign(index(base_.topology.unknowns()), 0.0), p_gradient_ = p_turn_;
+    p_turn_.assign(index(base_.topology.unknowns()), 0.0), p_gradient_ = p_ = p_turn_;
     for (std::size_t i = 0; i < links_; ++i) speed_[i] = base_.link_speed(link_of(i));
   }
 
@@ -119,6 +119,7 @@ class Snapshot {
       for (int k = 0; k < rows; ++k) {
         const double a = of_column(c, k), b = of_column(c, (k + 1) % rows);
         now_.along[index(c * rows + k)] = base_.along[index(c * rows + k)] * 2 * a * b / (a + b);
+        now_.axial[index(c * rows + k)] = base_.axial[index(c * rows + k)] * a;
       }
   }
 
@@ -139,36 +140,16 @@ class Snapshot {
     return beside_;
   }
 
-  double pressure(std::size_t cell, double G) const { return p_turn_[cell] + G * p_gradient_[cell]; }
-
-  /// At the middle of each link, of the pressures p + G z. Along the axis from the flow through the row, since beside the
-  /// edge of a disc a difference of pressures belongs to the shallower disc alone.
+  /// At the middle of each link, of the pressures p + G z.
   void gradients(double G) {
     const int rows = base_.topology.rows;
-    axial_gradients(G);
+    for (std::size_t i = 0; i < p_.size(); ++i) p_[i] = p_turn_[i] + G * p_gradient_[i];
+    const std::vector<double> axial = axial_gradient(now_, p_, G);
     for (std::size_t i = 0; i < links_; ++i) {
       const auto [from, to] = ends_[index(link_of(i))];
       const auto k = i % index(rows), a = index(from * rows) + k, b = index(to * rows) + k;
-      p_x_[i] = (pressure(b, G) - pressure(a, G)) * base_.row / base_.area[i];
-      p_z_[i] = (g_z_[a] + g_z_[b]) / 2;
-    }
-  }
-
-  void axial_gradients(double G) {
-    const int rows = base_.topology.rows;
-    g_z_.resize(p_turn_.size());
-    for (int c = 0; c < base_.topology.columns(); ++c) {
-      const auto column = index(c * rows);
-      const auto through = [&](int k) {  // the face behind row k
-        const auto here = column + index(k), next = column + index((k + 1) % rows);
-        return now_.along[here] * (pressure(next, G) - pressure(here, G) + G * base_.row);
-      };
-      double before = through(rows - 1);
-      for (int k = 0; k < rows; ++k) {
-        const double behind = through(k), axial = base_.axial[column + index(k)] * of_column(c, k);
-        g_z_[column + index(k)] = axial > 0 ? (before + behind) / (2 * axial) : 0;
-        before = behind;
-      }
+      p_x_[i] = (p_[b] - p_[a]) * base_.row / base_.area[i];
+      p_z_[i] = (axial[a] + axial[b]) / 2;
     }
   }
 
@@ -178,7 +159,7 @@ class Snapshot {
     for (int c = 0; c < base_.topology.columns(); ++c)
       for (int k = 0; k < rows; ++k) {
         const auto here = index(c * rows + k), next = index(c * rows + (k + 1) % rows);
-        const double dp = pressure(next, G) - pressure(here, G) + G * base_.row;
+        const double dp = p_[next] - p_[here] + G * base_.row;
         sum += now_.along[here] * dp * dp;
       }
     return sum;
@@ -188,7 +169,7 @@ class Snapshot {
   std::vector<StripTopology::Ends> ends_;
   StripSolver solver_;
   std::size_t links_;
-  std::vector<double> mobility_, drag_, wall_, p_x_, p_z_, speed_, p_turn_{}, p_gradient_{}, g_z_{};
+  std::vector<double> mobility_, drag_, wall_, p_x_, p_z_, speed_, p_turn_{}, p_gradient_{}, p_{};
   std::vector<float> next_{};
   mutable std::vector<std::vector<int>> beside_{};
   std::optional<ThinningProfiles> profiles_{};
