@@ -24,16 +24,16 @@ std::optional<double> composed(TableReader& t, std::string_view key, const Compo
   const auto typed = t.text(key);
   if (!typed) return std::nullopt;
   double si = 0;
-  const std::string right = fmt::format("write a {}, for example \"{}\"", what.name, what.example);
+  const std::string right = fmt::format("write {}, for example \"{}\"", what.name, what.example);
   std::string_view text = *typed;
   while (text.ends_with(' ')) text.remove_suffix(1);
   if (!text.ends_with(what.typed)) {
-    t.fault(key, fmt::format("{} is not a {}", quote(*typed), what.name), right);
+    t.fault(key, fmt::format("{} is no {}", quote(*typed), what.name), right);
     return std::nullopt;
   }
   text.remove_suffix(what.typed.size());
   if (const auto bad = parse_quantity(std::string(text) + std::string(what.read), what.kind, si)) {
-    t.fault(key, fmt::format("{} is not a {}", quote(*typed), what.name), right);
+    t.fault(key, fmt::format("{} is no {}", quote(*typed), what.name), right);
     return std::nullopt;
   }
   if (si < lowest || si > highest) {
@@ -45,24 +45,25 @@ std::optional<double> composed(TableReader& t, std::string_view key, const Compo
   return si;
 }
 
-/// A stream by the name of its material; without a name the polymer of the largest rate.
-std::optional<std::size_t> stream_of(TableReader& t, std::string_view key, const StructurePlan& plan) {
-  const auto is_polymer = [](const StructureStream& s) { return s.material.state != State::filler; };
+/// A stream by the name of its material; without a name that of the largest rate. Fillers, or all but fillers.
+std::optional<std::size_t> stream_of(TableReader& t, std::string_view key, const StructurePlan& plan,
+                                     bool of_filler = false) {
+  const auto fits = [&](const StructureStream& s) { return (s.material.state == State::filler) == of_filler; };
   if (const auto name = t.text(key)) {
     std::vector<std::string_view> names;
     for (std::size_t i = 0; i < plan.streams.size(); ++i) {
-      if (!is_polymer(plan.streams[i])) continue;
+      if (!fits(plan.streams[i])) continue;
       if (plan.streams[i].material.name == *name) return i;
       names.push_back(plan.streams[i].material.name);
     }
     const std::string_view near = nearest(*name, names);
-    t.fault(key, quote(*name) + " is no polymer of the feed",
+    t.fault(key, quote(*name) + (of_filler ? " is no filler of the feed" : " is no polymer of the feed"),
             near.empty() ? "the material of a [[feed]]" : fmt::format("did you mean {}?", quote(near)));
     return std::nullopt;
   }
   std::optional<std::size_t> found;
   for (std::size_t i = 0; i < plan.streams.size(); ++i)
-    if (is_polymer(plan.streams[i]) && (!found || plan.streams[i].rate > plan.streams[*found].rate)) found = i;
+    if (fits(plan.streams[i]) && (!found || plan.streams[i].rate > plan.streams[*found].rate)) found = i;
   return found;
 }
 
@@ -129,6 +130,33 @@ std::optional<BlendPlan> read_blend(TableReader& structure, const StructurePlan&
   return blend;
 }
 
+std::optional<std::size_t> filler_of(TableReader& t, const StructurePlan& plan) {
+  const auto stream = stream_of(t, "material", plan, true);
+  if (!stream && !t.has("material")) t.fault("", "no filler is fed", "a [[feed]] whose material is a filler");
+  return stream;
+}
+
+std::optional<FillerPlan> read_filler(TableReader& structure, const StructurePlan& plan) {
+  auto t = structure.table("filler");
+  if (!t) return std::nullopt;
+  FillerPlan filler;
+  filler.stream = filler_of(*t, plan).value_or(0);
+  filler.size = t->required("agglomerate_size", Kind::length, {1e-7, 0.05});
+  filler.spread = t->quantity("agglomerate_spread", Kind::ratio, {1, 10}).value_or(1);
+  t->finish();
+  return filler;
+}
+
+std::optional<PlateletPlan> read_platelets(TableReader& structure, const StructurePlan& plan) {
+  auto t = structure.table("platelets");
+  if (!t) return std::nullopt;
+  PlateletPlan platelets;
+  platelets.stream = filler_of(*t, plan).value_or(0);
+  platelets.stack = t->required("stack", Kind::ratio, {1, 1e5});
+  t->finish();
+  return platelets;
+}
+
 std::optional<Volatile> read_substance(TableReader& t) {
   const auto name = t.text("name"), polymer = t.text("polymer");
   if (!t.has("name")) t.fault("name", "missing", "name = \"water\"");
@@ -184,6 +212,8 @@ StructurePlan read_structure(TableReader& top, const Trial& trial) {
   plan.seed = static_cast<std::uint64_t>(t->whole("seed", 0, 2147483647).value_or(1));
   plan.chains = read_chains(*t, plan);
   plan.blend = read_blend(*t, plan);
+  plan.filler = read_filler(*t, plan);
+  plan.platelets = read_platelets(*t, plan);
   plan.volatiles = read_volatile(*t, trial);
   t->finish();
   return plan;

@@ -15,6 +15,8 @@ std::string short_name(std::string_view model) {
          : model == "chains"      ? "molar mass"
          : model == "blend"       ? "drops"
          : model == "volatile"    ? "volatile left"
+         : model == "filler"      ? "agglomerates"
+         : model == "platelets"   ? "platelets"
          : model == "heat"        ? "heat dose"
                                   : std::string(model);
 }

@@ -7,9 +7,12 @@
 #include <numeric>
 
 #include "structure/blend_morphology.hpp"
+#include "structure/filler_dispersion.hpp"
 #include "structure/heat_history.hpp"
 #include "structure/particle_size.hpp"
 #include "structure/peroxide.hpp"
+#include "structure/platelets.hpp"
+#include "structure/structure_run.hpp"
 
 namespace quern {
 namespace {
@@ -17,82 +20,6 @@ namespace {
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr std::size_t most_of_slow_models =
     500;  // parcels; their times and energies are drawn alike, so these are a sample
-
-/// Where the models get what they need, and leave what they found.
-struct Task {
-  const StructurePlan& plan;
-  const History& mean;
-  const ParcelEnsemble& parcels;
-  const Coefficients& coefficients;
-  Structure& result;
-
-  void leave_out(std::string_view model, std::string why) const { result.left_out.push_back({model, std::move(why)}); }
-  std::vector<UsedCoefficient> used(std::initializer_list<std::span<const Coefficient>> lists) const {
-    std::vector<UsedCoefficient> all;
-    for (const auto& list : lists)
-      for (const Coefficient& c : list) all.push_back({&c, coefficients(c), coefficients.is_fixed(c.name)});
-    return all;
-  }
-};
-
-/// A figure and how it is read off a model's state.
-template <class State>
-struct Reading {
-  StructureFigure figure{};
-  double (*value)(const State&) = nullptr;
-};
-
-/// Every parcel's state at the end, and the mean parcel's after each station.
-template <class State>
-struct Lived {
-  std::vector<State> along{}, ends{};
-};
-
-template <class State, class Advance>
-Lived<State> live(const Task& task, const State& inlet, Advance step, std::size_t most) {
-  Lived<State> lived;
-  State state = inlet;
-  for (const Exposure& e : task.mean) lived.along.push_back(state = step(state, e));
-  const std::size_t count = std::min(task.parcels.count, most);
-  lived.ends.reserve(count);
-  for (std::size_t i = 0; i < count; ++i) {
-    state = inlet;
-    for (const Exposure& e : task.parcels.history(i)) state = step(state, e);
-    lived.ends.push_back(state);
-  }
-  return lived;
-}
-
-std::optional<Statistics> statistics_of_existing(std::vector<double> values) {
-  std::erase_if(values, [](double v) { return !std::isfinite(v); });
-  if (values.empty()) return std::nullopt;
-  return statistics(values);
-}
-
-template <class State>
-std::vector<StructureFigure> figures(const State& inlet, const Lived<State>& lived,
-                                     std::vector<Reading<State>> readings) {
-  std::vector<StructureFigure> list;
-  for (Reading<State>& reading : readings) {
-    StructureFigure& figure = reading.figure;
-    if (const double v = reading.value(inlet); std::isfinite(v)) figure.inlet = v;
-    for (const State& s : lived.along) figure.along.push_back(reading.value(s));
-    std::vector<double> ends;
-    for (const State& s : lived.ends) ends.push_back(reading.value(s));
-    figure.end = statistics_of_existing(std::move(ends));
-    list.push_back(std::move(figure));
-  }
-  return list;
-}
-
-/// The stream with the highest rate of those that answer, or none.
-template <class Is>
-std::optional<std::size_t> largest(const StructurePlan& plan, Is is) {
-  std::optional<std::size_t> found;
-  for (std::size_t i = 0; i < plan.streams.size(); ++i)
-    if (is(plan.streams[i]) && (!found || plan.streams[i].rate > plan.streams[*found].rate)) found = i;
-  return found;
-}
 
 // Particle size
 
@@ -112,9 +39,10 @@ double lost(const std::vector<Particles>& parcels) {
   return most;
 }
 
-void particle_size(const Task& task) {
+void particle_size(const StructureTask& task) {
   constexpr std::string_view name = "particle_size";
-  const auto stream = largest(task.plan, [](const StructureStream& s) { return s.material.state == State::melting; });
+  const auto stream =
+      largest_stream(task.plan, [](const StructureStream& s) { return s.material.state == State::melting; });
   if (!stream) return task.leave_out(name, "no stream is fed as granules");
   const auto is_solid = [](const Exposure& e) { return e.melt_fraction < 1 && e.energy > 0; };
   if (!std::ranges::any_of(task.mean, is_solid)) return task.leave_out(name, "no station works on granules");
@@ -123,19 +51,19 @@ void particle_size(const Task& task) {
   solid.size = fed.size;
   const ParticleModel model = particle_model(fed.material, task.coefficients);
   const Particles inlet = granules(solid);
-  const auto lived = live(
+  const auto lived = live_through(
       task, inlet, [&](const Particles& p, const Exposure& e) { return advance(p, e, model); }, most_of_slow_models);
   StructureModel m{.name = name, .title = "Size of solid particles", .of = fed.material.name};
-  m.figures = figures<Particles>(inlet, lived,
-                                 {{{"median_size", "median size of what is solid", "m", "mm", 1e-3, true},
-                                   [](const Particles& p) { return size_of(p.solid, 0.5); }},
-                                  {{"d10", "10 % by mass is finer", "m", "mm", 1e-3, true},
-                                   [](const Particles& p) { return size_of(p.solid, 0.1); }},
-                                  {{"d90", "90 % by mass is finer", "m", "mm", 1e-3, true},
-                                   [](const Particles& p) { return size_of(p.solid, 0.9); }},
-                                  {{"melted_size", "median size as it melted", "m", "mm", 1e-3, true},
-                                   [](const Particles& p) { return size_of(p.molten, 0.5); }},
-                                  {{"solid_share", "still solid", "1", "%", 0.01, false}, solid_share}});
+  m.figures = figures_of<Particles>(inlet, lived,
+                                    {{{"median_size", "median size of what is solid", "m", "mm", 1e-3, true},
+                                      [](const Particles& p) { return size_of(p.solid, 0.5); }},
+                                     {{"d10", "10 % by mass is finer", "m", "mm", 1e-3, true},
+                                      [](const Particles& p) { return size_of(p.solid, 0.1); }},
+                                     {{"d90", "90 % by mass is finer", "m", "mm", 1e-3, true},
+                                      [](const Particles& p) { return size_of(p.solid, 0.9); }},
+                                     {{"melted_size", "median size as it melted", "m", "mm", 1e-3, true},
+                                      [](const Particles& p) { return size_of(p.molten, 0.5); }},
+                                     {{"solid_share", "still solid", "1", "%", 0.01, false}, solid_share}});
   const PerSize product = together(lived.ends, &Particles::solid), melted = together(lived.ends, &Particles::molten);
   m.figures.front().inlet = fed.size;  // not of its class
   for (StructureFigure& f : m.figures) {
@@ -150,7 +78,7 @@ void particle_size(const Task& task) {
 
 // Chains
 
-void chains(const Task& task) {
+void chains(const StructureTask& task) {
   constexpr std::string_view name = "chains";
   if (!task.plan.chains) return task.leave_out(name, "no molar mass is given in [structure.chains]");
   const ChainPlan& plan = *task.plan.chains;
@@ -158,20 +86,20 @@ void chains(const Task& task) {
   if (plan.nitrogen) constants.heat.oxidative_rate = 0;
   const ChainGrid grid{.lowest = plan.chains.repeat};
   const ChainAverageState inlet{averages(log_normal_chains(grid, plan.Mn, plan.dispersity)), plan.peroxide};
-  const auto lived = live(
+  const auto lived = live_through(
       task, inlet, [&](const ChainAverageState& s, const Exposure& e) { return advance(s, e, constants); },
       task.parcels.count);
   StructureModel m{.name = name, .title = "Chains: molar mass", .of = task.plan.streams[plan.stream].material.name};
   using S = ChainAverageState;
   m.figures =
-      figures<S>(inlet, lived,
-                 {{{"Mw", "mass average molar mass", "kg/mol", "kg/mol"}, [](const S& s) { return s.chains.Mw; }},
-                  {{"Mn", "number average molar mass", "kg/mol", "kg/mol"}, [](const S& s) { return s.chains.Mn; }},
-                  {{"dispersity", "Mw/Mn", "1", "1"}, [](const S& s) { return s.chains.dispersity(); }}});
+      figures_of<S>(inlet, lived,
+                    {{{"Mw", "mass average molar mass", "kg/mol", "kg/mol"}, [](const S& s) { return s.chains.Mw; }},
+                     {{"Mn", "number average molar mass", "kg/mol", "kg/mol"}, [](const S& s) { return s.chains.Mn; }},
+                     {{"dispersity", "Mw/Mn", "1", "1"}, [](const S& s) { return s.chains.dispersity(); }}});
   if (plan.peroxide > 0) {
-    auto more =
-        figures<S>(inlet, lived,
-                   {{{"peroxide", "peroxide left", "mol/kg", "mmol/kg", 1e-3}, [](const S& s) { return s.peroxide; }}});
+    auto more = figures_of<S>(
+        inlet, lived,
+        {{{"peroxide", "peroxide left", "mol/kg", "mmol/kg", 1e-3}, [](const S& s) { return s.peroxide; }}});
     m.figures.push_back(std::move(more.front()));
   }
   m.parcels = lived.ends.size();
@@ -184,70 +112,29 @@ void chains(const Task& task) {
   task.result.models.push_back(std::move(m));
 }
 
-// Blend
-
-double melt_volume(const StructureStream& s) { return s.rate / density(s.material.density, 473.15); }
-
-void blend(const Task& task) {
-  constexpr std::string_view name = "blend";
-  if (!task.plan.blend) return task.leave_out(name, "no dispersed polymer is named in [structure.blend]");
-  const BlendPlan& plan = *task.plan.blend;
-  const auto matrix = largest(task.plan, [&](const StructureStream& s) {
-    return s.material.state != State::filler && &s != &task.plan.streams[plan.stream];
-  });
-  if (!matrix) return task.leave_out(name, "there is no other polymer for the drops to lie in");
-  const StructureStream &drops = task.plan.streams[plan.stream], &around = task.plan.streams[*matrix];
-  const auto share = melt_volume(drops) / (melt_volume(drops) + melt_volume(around));
-  BlendParameters p = blend_parameters(task.coefficients);
-  if (plan.tension) p.tension = *plan.tension;
-  const PhaseLaw law = [&](double T, double rate) {
-    return PhaseViscosities{viscosity(around.material.viscosity, rate, T),
-                            viscosity(drops.material.viscosity, rate, T)};
-  };
-  const BlendState inlet = blend_inlet(share, plan.start);
-  const auto lived = live(
-      task, inlet, [&](const BlendState& s, const Exposure& e) { return advance(s, e, law, p); }, task.parcels.count);
-  StructureModel m{
-      .name = name, .title = "Blend: drops", .of = fmt::format("{} in {}", drops.material.name, around.material.name)};
-  using S = BlendState;
-  m.figures = figures<S>(inlet, lived,
-                         {{{"stepwise_diameter", "diameter of drops, coarse end", "m", "um", 1e-6, true},
-                           [](const S& s) { return s.stepwise.diameter; }},
-                          {{"transient_diameter", "diameter of drops, fine end", "m", "um", 1e-6, true},
-                           [](const S& s) { return s.transient.diameter; }}});
-  for (const S& s : lived.ends)
-    for (const Dispersed& d : {s.stepwise, s.transient})
-      m.balance = std::max(m.balance, std::fabs(d.share() / share - 1));
-  m.parcels = lived.ends.size(), m.coefficients = task.used({blend_morphology_coefficients()});
-  if (plan.tension)
-    for (UsedCoefficient& c : m.coefficients)
-      if (c.coefficient->name == "interfacial_tension") c.fixed = true, c.value = *plan.tension * 1e3;
-  if (share > 0.5) m.notes.push_back("The dispersed phase is more than half by volume: it may well be the matrix.");
-  task.result.models.push_back(std::move(m));
-}
-
 // Volatile
 
-void volatile_content(const Task& task) {
+void volatile_content(const StructureTask& task) {
   constexpr std::string_view name = "volatile";
   if (!task.plan.volatiles) return task.leave_out(name, "no volatile is given in [structure.volatile]");
   const VolatilePlan& plan = *task.plan.volatiles;
-  const auto stream = largest(task.plan, [](const StructureStream& s) { return s.material.state != State::filler; });
+  const auto stream =
+      largest_stream(task.plan, [](const StructureStream& s) { return s.material.state != State::filler; });
   if (!stream) return task.leave_out(name, "no stream is a polymer");
   DegassingParameters p = degassing_parameters(plan.substance, task.coefficients);
   p.polymer_density = density(task.plan.streams[*stream].material.density, 473.15);
   p.renewal_time = task.plan.renewal_time;
   p.spaces = gas_spaces(task.mean, plan.vents);
   const VolatileContent inlet{.in_melt = plan.content};
-  const auto lived = live(
+  const auto lived = live_through(
       task, inlet, [&](const VolatileContent& v, const Exposure& e) { return advance(v, e, p); }, task.parcels.count);
   StructureModel m{.name = name,
                    .title = "Volatile left in the melt",
                    .of = fmt::format("{} in {}", plan.substance.name, task.plan.streams[*stream].material.name)};
   using S = VolatileContent;
-  m.figures = figures<S>(inlet, lived,
-                         {{{"content", "content", "1", "ppm", 1e-6, true}, [](const S& v) { return v.in_melt; }},
-                          {{"vented", "drawn off", "1", "ppm", 1e-6, false}, [](const S& v) { return v.vented; }}});
+  m.figures = figures_of<S>(inlet, lived,
+                            {{{"content", "content", "1", "ppm", 1e-6, true}, [](const S& v) { return v.in_melt; }},
+                             {{"vented", "drawn off", "1", "ppm", 1e-6, false}, [](const S& v) { return v.vented; }}});
   m.parcels = lived.ends.size(), m.coefficients = task.used({degassing_coefficients()});
   bool foamed = false;
   for (const S& v : lived.ends) {
@@ -264,7 +151,7 @@ void volatile_content(const Task& task) {
 
 // Heat
 
-void heat(const Task& task) {
+void heat(const StructureTask& task) {
   constexpr std::string_view name = "heat";
   std::optional<HeatParameters> p;
   std::string of;
@@ -273,11 +160,11 @@ void heat(const Task& task) {
       p = its, of = s.material.name;
   if (!p) return task.leave_out(name, "no material has a degradation guide");
   const HeatHistory inlet{};
-  const auto lived =
-      live(task, inlet, [&](const HeatHistory& h, const Exposure& e) { return advance(h, e, *p); }, task.parcels.count);
+  const auto lived = live_through(
+      task, inlet, [&](const HeatHistory& h, const Exposure& e) { return advance(h, e, *p); }, task.parcels.count);
   StructureModel m{.name = name, .title = "Heat history", .of = of};
   using S = HeatHistory;
-  m.figures = figures<S>(
+  m.figures = figures_of<S>(
       inlet, lived,
       {{{"dose", "time at the guide temperature that does the same", "s", "s"}, [](const S& h) { return h.dose; }},
        {{"highest_dose", "the same by the hottest place", "s", "s"}, [](const S& h) { return h.highest_dose; }},
@@ -290,7 +177,7 @@ void heat(const Task& task) {
   task.result.models.push_back(std::move(m));
 }
 
-void treatment(const Task& task) {
+void treatment(const StructureTask& task) {
   std::vector<double> time, energy;
   const auto sum = [](const History& h, double Exposure::* what) {
     return std::accumulate(h.begin(), h.end(), 0.0, [&](double s, const Exposure& e) { return s + e.*what; });
@@ -324,8 +211,8 @@ std::span<const Coefficient> all_coefficients() {
   static const std::vector<Coefficient> all = [] {
     std::vector<Coefficient> list;
     for (const auto& part : {particle_size_coefficients(), chain_scission_coefficients(), heat_scission_coefficients(),
-                             peroxide_coefficients(), blend_morphology_coefficients(), degassing_coefficients(),
-                             heat_history_coefficients()})
+                             peroxide_coefficients(), filler_dispersion_coefficients(), platelet_coefficients(),
+                             blend_morphology_coefficients(), degassing_coefficients(), heat_history_coefficients()})
       list.insert(list.end(), part.begin(), part.end());
     return list;
   }();
@@ -337,11 +224,13 @@ Structure structure_of(const StructurePlan& plan, const History& mean, const Par
   Structure result;
   result.parcels = parcels.count, result.seed = plan.seed;
   for (const Exposure& e : mean) result.position.push_back(e.position);
-  const Task task{plan, mean, parcels, coefficients, result};
+  const StructureTask task{plan, mean, parcels, coefficients, result};
   treatment(task);
   particle_size(task);
   chains(task);
-  blend(task);
+  run_blend(task);
+  run_filler(task);
+  run_platelets(task);
   volatile_content(task);
   heat(task);
   return result;

@@ -39,6 +39,18 @@ struct BlendPlan {
   std::optional<double> tension{};  ///< interfacial [N/m]; else the coefficient
 };
 
+/// Agglomerates of a filler.
+struct FillerPlan {
+  std::size_t stream = 0;          ///< index of the filler
+  double size = 0, spread = 1;     ///< median by mass [m], geometric standard deviation [1]
+};
+
+/// A filler of platelets in stacks.
+struct PlateletPlan {
+  std::size_t stream = 0;  ///< index of the filler
+  double stack = 1;        ///< platelets in a stack as fed [1]
+};
+
 /// A volatile to be drawn off.
 struct VolatilePlan {
   Volatile substance{};
@@ -54,6 +66,8 @@ struct StructurePlan {
   std::vector<StructureStream> streams{};
   std::optional<ChainPlan> chains{};
   std::optional<BlendPlan> blend{};
+  std::optional<FillerPlan> filler{};
+  std::optional<PlateletPlan> platelets{};
   std::optional<VolatilePlan> volatiles{};
 };
 

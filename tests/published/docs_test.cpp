@@ -8,6 +8,7 @@
 
 #include "machine/closures.hpp"
 #include "machine/solve.hpp"
+#include "structure/structure_plan.hpp"
 
 using namespace quern;
 
@@ -33,8 +34,12 @@ std::set<std::string> names_in(const std::vector<std::string>& lines) {
   return names;
 }
 
-std::string row(const ClosureInfo& c) {
-  const auto in = [&](double si) { return fmt::format("{:g}", in_unit(si, c.kind, c.unit)); };
+/// Of a closure of the line or a coefficient of structure. Bare numbers stand as they are, whatever they count.
+template <class Entry>
+std::string row_of(const Entry& c) {
+  const auto in = [&](double si) {
+    return fmt::format("{:g}", c.kind == Kind::ratio ? si : in_unit(si, c.kind, c.unit));
+  };
   return fmt::format("| `{}` | {} | {} | {} to {} | {:.0f} % | {} | {} |", c.name, in(c.value), c.unit, in(c.lowest),
                      in(c.highest), 100 * c.uncertainty, c.meaning, c.basis);
 }
@@ -43,14 +48,21 @@ std::string row(const StopReason& r) { return fmt::format("| `{}` | {} | {} |", 
 
 }  // namespace
 
-TEST_CASE("guide: every closure stands in closures.md with its default, range, uncertainty, meaning and basis") {
+TEST_CASE(
+    "guide: every closure and coefficient stands in closures.md with its default, range, uncertainty, meaning and "
+    "basis") {
   const std::vector<std::string> lines = page("closures.md");
   for (const ClosureInfo& c : closure_list()) {
-    const std::string wanted = row(c);
+    const std::string wanted = row_of(c);
     CAPTURE(wanted);
     CHECK(holds(lines, wanted));
   }
-  CHECK(names_in(lines).size() == closure_list().size());  // and none that is gone
+  for (const Coefficient& c : all_coefficients()) {
+    const std::string wanted = row_of(c);
+    CAPTURE(wanted);
+    CHECK(holds(lines, wanted));
+  }
+  CHECK(names_in(lines).size() == closure_list().size() + all_coefficients().size());  // unique, and none that is gone
 }
 TEST_CASE("guide: every reason for a stop stands in stops.md with its meaning and what helps") {
   const std::vector<std::string> lines = page("stops.md");
