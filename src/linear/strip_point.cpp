@@ -100,7 +100,8 @@ void PointRelaxation::forward_two(std::vector<float>& x, const std::vector<float
   for (int j = 0; j < junctions; ++j) start(x, r, j, 0);
   int first = junctions;
   for (const StripStrand& s : level_.topology.strands) {
-    for (int i = 0; i <= s.columns && !skips(first); ++i) {  // column i of the strand has index i + 1 along it
+    for (int i = 0; i <= s.columns && !skips(first, s.columns);
+         ++i) {  // column i of the strand has index i + 1 along it
       if (i < s.columns) start(x, r, first + i, (i + 1) % 2);
       if (i > 0) relax<false>(x, r, first + i - 1, (i + 1) % 2);
     }
@@ -115,7 +116,7 @@ void PointRelaxation::backward_two(std::vector<float>& x, const std::vector<floa
   int end = level_.cells.columns();
   for (std::size_t s = level_.topology.strands.size(); s-- > 0;) {
     const int columns = level_.topology.strands[s].columns, first = end - columns;
-    for (int i = columns - 1; i >= -1 && !skips(first); --i) {
+    for (int i = columns - 1; i >= -1 && !skips(first, columns); --i) {
       if (i >= 0) relax<false>(x, r, first + i, i % 2);
       if (i + 1 < columns) relax<false>(x, r, first + i + 1, i % 2 == 0 ? 0 : 1);
     }

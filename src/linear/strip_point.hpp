@@ -23,6 +23,8 @@ class PointRelaxation {
   void backward_two(std::vector<float>& x, const std::vector<float>& r) const;
   void clear(std::vector<float>& x, int column) const;
   bool skips(int column) const { return skipped_[static_cast<std::size_t>(column)] != 0; }
+  /// A whole strand, by its first column.
+  bool skips(int first, int columns) const { return columns > 0 && skips(first); }
 
   const StripLevel& level_;
   const StripOperator<float>& a_;
