@@ -1,50 +1,16 @@
 #include <array>
 #include <cstdio>
-#include <doctest/doctest.h>
-#include <filesystem>
-#include <fstream>
 #include <nlohmann/json.hpp>
-#include <sstream>
-#include <string>
-#include <sys/wait.h>
+
+#include "program.hpp"
 
 // The built program, run as a user runs it.
 namespace {
 
-namespace fs = std::filesystem;
+using namespace program;
 
-struct Ended {
-  int code;
-  std::string out, err;
-};
-
-std::string content_of(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
-
-/// A folder of its own for each case, with a copy of a bundled project.
-struct Folder {
-  fs::path path;
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "quern-XXXXXX").string();
-    REQUIRE(::mkdtemp(name.data()) != nullptr);
-    path = name;
-    fs::copy_file(QUERN_SOURCE_DIR "/examples/combined.toml", path / "line.toml");
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() { fs::remove_all(path); }
-
-  Ended quern(const std::string& words) const {
-    const std::string command =
-        "cd '" + path.string() + "' && '" QUERN_PROGRAM "' " + words + " > stdout.txt 2> stderr.txt";
-    const int status = std::system(command.c_str());
-    return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, content_of(path / "stdout.txt"),
-            content_of(path / "stderr.txt")};
-  }
+struct Folder : ProgramFolder {
+  Folder() : ProgramFolder({Copy{"combined.toml", "line.toml"}}) {}
   /// The project with one text put in place of another.
   void edit(const std::string& from, const std::string& to) const {
     std::string text = content_of(path / "line.toml");
@@ -53,8 +19,6 @@ struct Folder {
     std::ofstream(path / "line.toml") << text.replace(at, from.size(), to);
   }
 };
-
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 }  // namespace
 

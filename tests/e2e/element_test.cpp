@@ -1,55 +1,20 @@
-#include <cstdio>
-#include <doctest/doctest.h>
-#include <filesystem>
-#include <fstream>
 #include <nlohmann/json.hpp>
-#include <sstream>
-#include <string>
-#include <sys/wait.h>
 
-// What the commands about elements do, run as a user runs them.
+#include "program.hpp"
+
+// What the commands about elements do.
 namespace {
 
-namespace fs = std::filesystem;
+using namespace program;
 
-struct Ended {
-  int code;
-  std::string out, err;
-};
-
-std::string content_of(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
-
-/// A folder of its own, with the bundled projects and a cache that is empty at first.
-struct Folder {
-  fs::path path;
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "quern-XXXXXX").string();
-    REQUIRE(::mkdtemp(name.data()) != nullptr);
-    path = name;
-    for (const char* project : {"melt.toml", "combined.toml", "solid.toml"})
-      fs::copy_file(fs::path(QUERN_SOURCE_DIR "/examples") / project, path / project);
+struct Folder : ProgramFolder {
+  Folder()
+      : ProgramFolder(
+            {Copy{"melt.toml", "melt.toml"}, Copy{"combined.toml", "combined.toml"}, Copy{"solid.toml", "solid.toml"}},
+            true) {
     fs::create_directory(path / "elements");
   }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() { fs::remove_all(path); }
-
-  Ended run(const std::string& command) const {
-    const std::string all = "cd '" + path.string() + "' && export QUERN_CACHE=cache QUERN='" QUERN_PROGRAM "' && " +
-                            command + " > stdout.txt 2> stderr.txt";
-    const int status = std::system(all.c_str());
-    return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, content_of(path / "stdout.txt"),
-            content_of(path / "stderr.txt")};
-  }
-  Ended quern(const std::string& words) const { return run("$QUERN " + words); }
 };
-
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 }  // namespace
 
@@ -124,7 +89,8 @@ TEST_CASE("quern elements: progress goes to a terminal, and to nothing else") {
 }
 
 TEST_SUITE("slow") {
-  TEST_CASE("quern elements: files that were written verify, and one changed by hand is named") {
+  TEST_CASE("quern elements: files that were written verify, and one changed by hand is named" *
+            doctest::test_suite("slow")) {
     const Folder folder;
     const Ended written = folder.quern("elements melt.toml --output elements");
     CAPTURE(written.err);
