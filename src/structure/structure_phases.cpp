@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <limits>
 
 #include "structure/blend_morphology.hpp"
 #include "structure/filler_dispersion.hpp"
@@ -60,11 +61,13 @@ void run_filler(const StructureTask& task) {
       task, inlet, [&](const Agglomerates& a, const Exposure& e) { return advance(a, e, p); }, task.parcels.count);
   StructureModel m{.name = name, .title = "Filler: agglomerates", .of = task.plan.streams[plan.stream].material.name};
   using S = Agglomerates;
-  m.figures = figures_of<S>(inlet, lived,
-                            {{{"undispersed", "left in agglomerates, by mass", "1", "%", 0.01, false},
-                              [](const S& a) { return a.undispersed(); }},
-                             {{"mean_diameter", "mean diameter of those left", "m", "um", 1e-6, true},
-                              [](const S& a) { return a.mean_diameter(); }}});
+  m.figures =
+      figures_of<S>(inlet, lived,
+                    {{{"undispersed", "left in agglomerates, by mass", "1", "%", 0.01, false},
+                      [](const S& a) { return a.undispersed(); }},
+                     {{"mean_diameter", "mean diameter of those left", "m", "um", 1e-6, true}, [](const S& a) {
+                        return a.undispersed() > 0 ? a.mean_diameter() : std::numeric_limits<double>::quiet_NaN();
+                      }}});
   for (const S& a : lived.ends) m.balance = std::max(m.balance, std::fabs(a.undispersed() + a.dispersed - 1));
   m.parcels = lived.ends.size(), m.coefficients = task.used({filler_dispersion_coefficients()});
   task.result.models.push_back(std::move(m));
