@@ -312,9 +312,8 @@ StripField StripFields::at(double turn) const {
   f.topology = t, f.length = impl_->length, f.row = impl_->row, f.lobe_links = impl_->grid.across;
   f.lobe_speed = impl_->lobe.speed(), f.nip_speed = impl_->nip.speed();
   for (auto* v : {&f.conductance, &f.drag, &f.drag_loss, &f.shear, &f.tip_shear, &f.depth, &f.area})
-    v->assign(static_cast<std::size_t>(t.links() * t.rows), 0.0);
-  for (auto* v : {&f.along, &f.axial, &f.before, &f.after, &f.source})
-    v->assign(static_cast<std::size_t>(t.unknowns()), 0.0);
+    v->assign(index(t.links()) * index(t.rows), 0.0);
+  for (auto* v : {&f.along, &f.axial, &f.before, &f.after, &f.source}) v->assign(index(t.unknowns()), 0.0);
   if (impl_->kneading()) impl_->kneading(f, turn);
   else impl_->conveying(f, turn);
   for (int l = 0; l < t.links(); ++l)

@@ -208,7 +208,7 @@ struct ThinningStrip::Impl {
   void each(const F& visit) {
     std::atomic<std::size_t> next{0};
     const auto work = [&] {
-      for (std::size_t i; (i = next++) < snapshots.size();) visit(snapshots[i]);
+      for (std::size_t i = next++; i < snapshots.size(); i = next++) visit(snapshots[i]);
     };
     std::vector<std::jthread> others;
     for (int t = 1; t < std::min<int>(threads, static_cast<int>(snapshots.size())); ++t) others.emplace_back(work);

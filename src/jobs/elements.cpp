@@ -44,7 +44,7 @@ class Workshop {
 
  private:
   void work() {
-    for (std::size_t i; (i = next_++) < shapes_.size();) {
+    for (std::size_t i = next_++; i < shapes_.size(); i = next_++) {
       const Progress own{[this, i](double share, std::string_view) { report(i, share); },
                          [this] { return stop_ || (progress_.cancelled && progress_.cancelled()); }};
       outcomes_[i] = solve_element(shapes_[i], {}, own);
