@@ -6,6 +6,8 @@
 #include <limits>
 #include <vector>
 
+#include "flow/reach.hpp"
+
 namespace quern {
 namespace {
 
@@ -14,40 +16,8 @@ constexpr int rows = 240;   ///< heights over the strip
 constexpr int turns = 48;   ///< rotations over one period
 constexpr double least_gap = 0.0005;  ///< of D: screws that touch have no finite power
 
-/// Height from which a ray of the profile is seen, and how far it reaches towards the other screw.
-struct Point {
-  double y, x;
-};
-
-/// The side of a screw that faces the other, by rising height, as far as the strip needs it. The profile is convex, so
-/// x is a function of y; no point of it lies nearer than the root radius.
-std::vector<Point> facing_side(const Profile& p, double turn, double y_end) {
-  const double half = y_end < p.R_root ? std::asin(y_end / p.R_root) : pi / 2;
-  const int n = static_cast<int>(std::ceil(720 * half / pi)) * 2;  // four points to a degree
-  std::vector<Point> side;
-  side.reserve(static_cast<std::size_t>(n) + 1);
-  for (int i = 0; i <= n; ++i) {
-    const double angle = half * (2.0 * i / n - 1), r = radius(p, angle - turn);
-    const Point point{r * std::sin(angle), r * std::cos(angle)};
-    if (side.empty() || point.y > side.back().y) side.push_back(point);
-  }
-  return side;
-}
-
 /// Reach at each row, from -y_end to y_end.
-std::vector<double> reach(const Profile& p, double turn, double y_end) {
-  const std::vector<Point> side = facing_side(p, turn, y_end);
-  std::vector<double> x;
-  x.reserve(rows);
-  std::size_t i = 1;
-  for (int row = 0; row < rows; ++row) {
-    const double y = y_end * (2 * (row + 0.5) / rows - 1);
-    while (i + 1 < side.size() && side[i].y < y) ++i;
-    const Point &a = side[i - 1], &b = side[i];
-    x.push_back(a.x + (b.x - a.x) * std::clamp((y - a.y) / (b.y - a.y), 0.0, 1.0));
-  }
-  return x;
-}
+std::vector<double> reach(const Profile& p, double turn, double y_end) { return reach(p, p.R, turn, y_end, rows); }
 
 double cusp_height(const Profile& p, double C) { return std::sqrt(p.Rb * p.Rb - C * C / 4); }
 

@@ -23,7 +23,6 @@ class NipStrip {
   double speed() const { return speed_; }  ///< ω C
 
  private:
-  std::vector<double> reach(double turn) const;
   Profile profile_;
   double worn_radius_, centre_, cusp_, speed_;
   int samples_;

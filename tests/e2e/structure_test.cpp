@@ -1,50 +1,27 @@
 #include <cmath>
-#include <cstdio>
-#include <doctest/doctest.h>
-#include <filesystem>
-#include <fstream>
 #include <nlohmann/json.hpp>
 #include <numeric>
-#include <sstream>
-#include <string>
-#include <sys/wait.h>
 
-// What `quern solve` says of structure, run as a user runs it.
+#include "program.hpp"
+
+// What `quern solve` says of structure.
 namespace {
 
-namespace fs = std::filesystem;
+using namespace program;
 using doctest::Approx;
 using nlohmann::json;
 
-std::string content_of(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
-
-struct Folder {
-  fs::path path;
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "quern-XXXXXX").string();
-    REQUIRE(::mkdtemp(name.data()) != nullptr);
-    path = name;
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() { fs::remove_all(path); }
+struct Folder : ProgramFolder {
+  Folder() : ProgramFolder({Copy{"combined.toml", "combined.toml"}}, true) {}
 
   /// The combined example with more lines; closed formulas for its elements, so that it solves at once.
   std::string solve(const std::string& more, const std::string& words, int wanted) const {
-    const std::string example = content_of(QUERN_SOURCE_DIR "/examples/combined.toml");
+    const std::string example = content_of(path / "combined.toml");
     std::ofstream(path / "p.toml") << example.substr(0, example.find("[structure")) << more
                                    << "\n[numerics]\nelements = \"estimated\"\n";
-    const std::string all = "cd '" + path.string() + "' && QUERN_CACHE=cache '" QUERN_PROGRAM "' solve p.toml " +
-                            words + " > out.txt 2> err.txt";
-    const int status = std::system(all.c_str());
-    REQUIRE(WIFEXITED(status));
-    CHECK(WEXITSTATUS(status) == wanted);
-    return content_of(path / (wanted == 0 ? "out.txt" : "err.txt"));
+    const Ended ended = quern("solve p.toml " + words);
+    CHECK(ended.code == wanted);
+    return wanted == 0 ? ended.out : ended.err;
   }
 };
 
@@ -52,8 +29,6 @@ const std::string full =
     "[structure]\nparcels = 400\n[structure.chains]\nMn = \"60 kg/mol\"\ndispersity = 5\n"
     "[structure.filler]\nagglomerate_size = \"0.1 mm\"\n[structure.volatile]\nname = \"water\"\ncontent = \"500 "
     "ppm\"\n";
-
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 }  // namespace
 
